@@ -1,0 +1,100 @@
+//! A person's text becomes lines, and lines become things with amount, unit, name, part, states.
+//!
+//! Comes in: the text of a list. Goes out: a [`Bag`] with one [`Line`] for every line of input.
+//! This stage knows no rules and no items; a [`Lexicon`] tells it whether some words name a thing,
+//! which decides where `and`, `with`, `/` and commas part two things ("mac and cheese" is one).
+
+pub mod amount;
+pub mod read;
+pub mod words;
+
+pub use amount::{Amount, Each, Measure, Mg, Unit};
+pub use read::{read, read_line};
+pub use words::{PartId, Said, StateId, Vocabulary};
+
+/// Lines over this many bytes are not read (64 KiB).
+pub const LONGEST_LINE: usize = 64 * 1024;
+
+/// What the reader asks of whoever knows names.
+pub trait Lexicon {
+    /// Whether these words, as written (any case, singular or plural), name a thing by themselves
+    /// without any guessing.
+    fn names(&self, phrase: &str) -> bool;
+    /// Whether this one word occurs in some name.
+    fn knows_word(&self, word: &str) -> bool;
+    /// The words of states and parts.
+    fn vocabulary(&self) -> &Vocabulary;
+}
+
+/// A list as a person wrote it: lines in their order.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Bag {
+    /// One for every line of input, blank and unreadable ones included.
+    pub lines: Vec<Line>,
+}
+
+/// One line of input.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// Counted from 1.
+    pub number: u32,
+    /// As written, without its line end; over-long and unreadable lines keep what can be shown.
+    pub text: String,
+    /// What was read from it.
+    pub reading: Reading,
+}
+
+/// What a line turned out to be.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reading {
+    /// Nothing but space (or a bullet).
+    Blank,
+    /// Starts with `#`.
+    Comment,
+    /// Could not be read at all.
+    Unreadable(BadLine),
+    /// The things it names; none for `0 g sugar` or `no meat`.
+    Things(Vec<Thing>),
+}
+
+/// Why a line could not be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BadLine {
+    /// Bytes that are not UTF-8.
+    NotUtf8,
+    /// Longer than [`LONGEST_LINE`].
+    TooLong,
+}
+
+/// One thing of a line, before anyone looked up what it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thing {
+    /// Its part of the line, as written.
+    pub text: String,
+    /// The number written; `None` if none was.
+    pub amount: Option<Amount>,
+    /// The unit written; `None` for a bare count or no amount.
+    pub unit: Option<Unit>,
+    /// The size of each, as in "1 28-ounce can".
+    pub each: Option<Each>,
+    /// What it is called: one, or several joined by `or` in the order written. Never empty.
+    pub names: Vec<Named>,
+    /// Names of what it comes with ("crust with cheese").
+    pub additions: Vec<String>,
+    /// Names of what it comes without ("salad, no dressing").
+    pub without: Vec<String>,
+}
+
+/// One name of a thing with the part and states said of it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Named {
+    /// The words that name it, amounts, units, parts and states set aside.
+    pub name: String,
+    /// The same words with state, part and size words left in, as written: where a state or part
+    /// word belongs to the name ("ground beef", "corn cob", "dried apricots") this one finds it.
+    pub full: String,
+    /// The part said ("peel").
+    pub part: Option<PartId>,
+    /// The states said or denied.
+    pub said: Said,
+}

@@ -1,0 +1,247 @@
+//! The words of states and parts: what each is called, implies and excludes.
+//!
+//! Read from `rules/states.yaml` and `rules/parts.yaml`, so that the reader, the judge and the
+//! rule language speak of the same states.
+
+use serde::Deserialize;
+
+/// A state by its place in the vocabulary; below 64.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct StateId(pub u8);
+
+impl StateId {
+    /// The state's bit in a set of states.
+    pub fn bit(self) -> u64 {
+        1u64.checked_shl(u32::from(self.0)).unwrap_or(0)
+    }
+}
+
+/// A part by its place in the vocabulary; below 32.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PartId(pub u8);
+
+/// States that were said and states that were denied, as sets of bits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
+pub struct Said {
+    /// States said to hold.
+    pub yes: u64,
+    /// States said not to hold.
+    pub no: u64,
+}
+
+impl Said {
+    /// Notes a state as said (`true`) or denied.
+    pub fn say(&mut self, state: StateId, holds: bool) {
+        if holds {
+            self.yes |= state.bit();
+        } else {
+            self.no |= state.bit();
+        }
+    }
+}
+
+/// Whether a person can bring a state about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Sort {
+    /// A person can do it: chop, freeze, rinse.
+    Preparation,
+    /// It is so or not: mouldy, sprayed.
+    Condition,
+}
+
+/// One state.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct State {
+    /// Its name.
+    pub name: String,
+    /// Preparation or condition.
+    pub sort: Sort,
+    /// All states it brings with it, itself among them, as bits (transitive).
+    pub implies: u64,
+    /// States that cannot hold beside it, as bits (symmetric).
+    pub excludes: u64,
+    /// Other ways to write it.
+    pub words: Vec<String>,
+    /// Ways to write that it does not hold.
+    pub not_words: Vec<String>,
+}
+
+/// One part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// Its name.
+    pub name: String,
+    /// Other ways to write it.
+    pub words: Vec<String>,
+}
+
+/// All states and parts.
+#[derive(Debug, Clone, Default)]
+pub struct Vocabulary {
+    states: Vec<State>,
+    parts: Vec<Part>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StateEntry {
+    state: String,
+    sort: Sort,
+    #[serde(default)]
+    implies: Vec<String>,
+    #[serde(default)]
+    excludes: Vec<String>,
+    #[serde(default)]
+    words: Vec<String>,
+    #[serde(default, rename = "not words")]
+    not_words: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PartEntry {
+    part: String,
+    #[serde(default)]
+    words: Vec<String>,
+}
+
+impl Vocabulary {
+    /// Reads the two YAML texts.
+    ///
+    /// # Errors
+    /// A sentence naming the fault: broken YAML, a key nobody knows, a state that implies or
+    /// excludes one that does not exist, more than 64 states or 32 parts, a doubled name.
+    pub fn load(states_yaml: &str, parts_yaml: &str) -> Result<Self, String> {
+        let states: Vec<StateEntry> = serde_yaml::from_str(states_yaml).map_err(|e| format!("states.yaml: {e}"))?;
+        let parts: Vec<PartEntry> = serde_yaml::from_str(parts_yaml).map_err(|e| format!("parts.yaml: {e}"))?;
+        if states.len() > 64 || parts.len() > 32 {
+            return Err(format!("{} states (64 at most), {} parts (32 at most)", states.len(), parts.len()));
+        }
+        let find = |name: &str| {
+            let at = states.iter().position(|s| s.state == name);
+            at.and_then(|i| u8::try_from(i).ok()).map(StateId).ok_or_else(|| format!("states.yaml: no state \"{name}\""))
+        };
+        let bits = |names: &[String]| names.iter().try_fold(0u64, |acc, n| find(n).map(|s| acc | s.bit()));
+        let mut out = Vec::with_capacity(states.len());
+        for s in &states {
+            out.push(State {
+                name: s.state.clone(),
+                sort: s.sort,
+                implies: find(&s.state)?.bit() | bits(&s.implies)?,
+                excludes: bits(&s.excludes)?,
+                words: s.words.clone(),
+                not_words: s.not_words.clone(),
+            });
+        }
+        close(&mut out);
+        let parts = parts.into_iter().map(|p| Part { name: p.part, words: p.words }).collect();
+        Ok(Vocabulary { states: out, parts })
+    }
+
+    /// All states in order.
+    pub fn states(&self) -> impl Iterator<Item = (StateId, &State)> {
+        self.states.iter().enumerate().map(|(i, s)| (StateId(u8::try_from(i).unwrap_or(u8::MAX)), s))
+    }
+
+    /// All parts in order.
+    pub fn parts(&self) -> impl Iterator<Item = (PartId, &Part)> {
+        self.parts.iter().enumerate().map(|(i, p)| (PartId(u8::try_from(i).unwrap_or(u8::MAX)), p))
+    }
+
+    /// A state by its name.
+    pub fn state(&self, name: &str) -> Option<StateId> {
+        self.states().find(|(_, s)| s.name == name).map(|(id, _)| id)
+    }
+
+    /// A part by its name.
+    pub fn part(&self, name: &str) -> Option<PartId> {
+        self.parts().find(|(_, p)| p.name == name).map(|(id, _)| id)
+    }
+
+    /// What stands behind a state id.
+    pub fn state_of(&self, id: StateId) -> Option<&State> {
+        self.states.get(usize::from(id.0))
+    }
+
+    /// A state's name; empty for an id of another vocabulary.
+    pub fn state_name(&self, id: StateId) -> &str {
+        self.state_of(id).map_or("", |s| s.name.as_str())
+    }
+
+    /// A part's name; empty for an id of another vocabulary.
+    pub fn part_name(&self, id: PartId) -> &str {
+        self.parts.get(usize::from(id.0)).map_or("", |p| p.name.as_str())
+    }
+
+    /// The names of the states in a set of bits, in the vocabulary's order.
+    pub fn names_of(&self, bits: u64) -> Vec<&str> {
+        self.states().filter(|(id, _)| bits & id.bit() != 0).map(|(_, s)| s.name.as_str()).collect()
+    }
+
+    /// The set with everything its members imply.
+    pub fn implied_by(&self, bits: u64) -> u64 {
+        self.states().filter(|(id, _)| bits & id.bit() != 0).fold(bits, |acc, (_, s)| acc | s.implies)
+    }
+
+    /// Everything that some member of the set excludes.
+    pub fn excluded_by(&self, bits: u64) -> u64 {
+        self.states().filter(|(id, _)| bits & id.bit() != 0).fold(0, |acc, (_, s)| acc | s.excludes)
+    }
+
+    /// The states that imply some member of the set: not frozen, so not thawed.
+    pub fn implying(&self, bits: u64) -> u64 {
+        self.states().filter(|(_, s)| s.implies & bits != 0).fold(0, |acc, (id, _)| acc | id.bit())
+    }
+}
+
+/// Makes `implies` transitive and `excludes` symmetric and inherited: what implies a state is
+/// excluded by whatever excludes that state.
+fn close(states: &mut [State]) {
+    for _ in 0..states.len() {
+        let before: Vec<u64> = states.iter().map(|s| s.implies).collect();
+        for s in states.iter_mut() {
+            s.implies = before.iter().enumerate().filter(|(i, _)| s.implies >> i & 1 == 1).fold(s.implies, |acc, (_, b)| acc | b);
+        }
+    }
+    let implies: Vec<u64> = states.iter().map(|s| s.implies).collect();
+    let direct: Vec<u64> = states.iter().map(|s| s.excludes).collect();
+    let excludes = |a: usize, b: usize| {
+        let has = |set: u64, i: usize| set >> i & 1 == 1;
+        (0..implies.len()).any(|x| {
+            has(implies.get(a).copied().unwrap_or(0), x)
+                && (0..implies.len()).any(|y| {
+                    has(implies.get(b).copied().unwrap_or(0), y)
+                        && (has(direct.get(x).copied().unwrap_or(0), y) || has(direct.get(y).copied().unwrap_or(0), x))
+                })
+        })
+    };
+    let n = states.len();
+    for (a, s) in states.iter_mut().enumerate() {
+        s.excludes = (0..n).filter(|b| excludes(a, *b)).fold(0, |acc, b| acc | 1 << b);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STATES: &str = include_str!("../../rules/states.yaml");
+    const PARTS: &str = include_str!("../../rules/parts.yaml");
+
+    #[test]
+    fn thawed_is_frozen_and_ground_is_broken() {
+        let v = Vocabulary::load(STATES, PARTS).unwrap();
+        let bit = |n: &str| v.state(n).unwrap().bit();
+        assert_ne!(v.implied_by(bit("thawed")) & bit("frozen"), 0);
+        assert_ne!(v.implied_by(bit("ground")) & bit("broken"), 0);
+        assert_ne!(v.implying(bit("frozen")) & bit("thawed"), 0);
+        assert_ne!(v.excluded_by(bit("raw")) & bit("fried"), 0, "fried is cooked, which raw excludes");
+    }
+
+    #[test]
+    fn a_state_nobody_knows_is_refused() {
+        let err = Vocabulary::load("- {state: a, sort: condition, implies: [b]}", "[]").unwrap_err();
+        assert!(err.contains("no state \"b\""), "{err}");
+    }
+}

@@ -1,0 +1,789 @@
+//! From YAML (and a household's own definitions) to checked entries.
+//!
+//! Comes in: the texts of `rules/*.yaml` as entries, or a household's kinds and items. Goes out:
+//! a [`Known`], or faults with place and suggestion. Unknown keys, doubled keys and names that
+//! point nowhere are refused. The same reader serves the built-in files and a household's own.
+
+use super::items::{
+    Basis, Composition, Ingredients, Item, ItemId, ItemPart, Kind, KindId, Language, Name, Pace, Portion, Role, Usual,
+};
+use super::names::Names;
+use super::sources::{Publication, Statement};
+use super::Known;
+use crate::bag::Vocabulary;
+use crate::fault::{Fault, Faults, FileId, Sources, Span, nearest};
+use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+use std::collections::HashMap;
+use std::fmt;
+use std::marker::PhantomData;
+
+/// A mapping read in its written order; a doubled key is an error, not a silent loss.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pairs<T>(pub Vec<(String, T)>);
+
+impl<T> Default for Pairs<T> {
+    fn default() -> Self {
+        Pairs(Vec::new())
+    }
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for Pairs<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Each<T>(PhantomData<T>);
+        impl<'de, T: Deserialize<'de>> Visitor<'de> for Each<T> {
+            type Value = Pairs<T>;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a mapping such as {one: 120, cup: 150}")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Pairs<T>, A::Error> {
+                let mut out: Vec<(String, T)> = Vec::new();
+                while let Some((key, value)) = map.next_entry::<String, T>()? {
+                    if out.iter().any(|(k, _)| *k == key) {
+                        return Err(serde::de::Error::custom(format!("`{key}` is written twice here")));
+                    }
+                    out.push((key, value));
+                }
+                Ok(Pairs(out))
+            }
+        }
+        deserializer.deserialize_map(Each(PhantomData))
+    }
+}
+
+/// A kind as written.
+#[derive(Debug, Clone, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KindEntry {
+    /// Its name.
+    pub kind: String,
+    /// Names of broader kinds.
+    #[serde(default)]
+    pub broader: Vec<String>,
+    /// What belongs in it.
+    #[serde(default)]
+    pub means: String,
+    /// The role of its items; the first broader kind's if absent.
+    #[serde(default)]
+    pub role: Option<Role>,
+    /// Whether nobody writes its name.
+    #[serde(default, rename = "abstract")]
+    pub is_abstract: YesNo,
+    /// Where it was written.
+    #[serde(skip)]
+    pub place: Option<Span>,
+}
+
+/// `yes` or `no`, as a person writes it; YAML 1.2 reads the words as text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct YesNo(pub bool);
+
+impl<'de> Deserialize<'de> for YesNo {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        #[derive(serde::Deserialize)]
+        #[serde(rename_all = "lowercase")]
+        enum Word {
+            #[serde(alias = "true")]
+            Yes,
+            #[serde(alias = "false")]
+            No,
+        }
+        Word::deserialize(deserializer).map(|w| YesNo(matches!(w, Word::Yes)))
+    }
+}
+
+/// Figures that are not of the food database.
+#[derive(Debug, Clone, Default, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Figures {
+    /// Water, percent of the wet mass.
+    pub water: f64,
+    /// Nitrogen, percent of the dry mass.
+    #[serde(default)]
+    pub nitrogen: Option<f64>,
+    /// Carbon, percent of the dry mass.
+    #[serde(default)]
+    pub carbon: Option<f64>,
+    /// Carbon to nitrogen, by mass; gives whichever of the two is absent.
+    #[serde(default)]
+    pub cn: Option<f64>,
+    /// Ash, percent of the dry mass; gives carbon if that is absent (volatile solids / 1.8).
+    #[serde(default)]
+    pub ash: Option<f64>,
+    /// Fat, percent of the wet mass.
+    #[serde(default)]
+    pub fat: Option<f64>,
+    /// Salt, percent of the wet mass.
+    #[serde(default)]
+    pub salt: Option<f64>,
+    /// Sugars, percent of the wet mass.
+    #[serde(default)]
+    pub sugar: Option<f64>,
+    /// Source id, or `estimate`.
+    pub source: String,
+}
+
+/// A part as written.
+#[derive(Debug, Clone, Default, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartEntry {
+    /// Share of the whole's mass, 0..1.
+    #[serde(default)]
+    pub share: Option<f64>,
+    /// Food database number.
+    #[serde(default)]
+    pub ndb: Option<String>,
+    /// An item, or "item part".
+    #[serde(default)]
+    pub like: Option<String>,
+    /// Figures of a table.
+    #[serde(default)]
+    pub figures: Option<Figures>,
+}
+
+/// An item as written.
+#[derive(Debug, Clone, Default, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ItemEntry {
+    /// Preferred name.
+    pub item: String,
+    /// Direct kinds.
+    #[serde(rename = "is", default)]
+    pub is: Vec<String>,
+    /// Other English names.
+    #[serde(default)]
+    pub also: Vec<String>,
+    /// Spanish names.
+    #[serde(default)]
+    pub es: Vec<String>,
+    /// German names.
+    #[serde(default)]
+    pub de: Vec<String>,
+    /// French names.
+    #[serde(default)]
+    pub fr: Vec<String>,
+    /// Its role, if not its first kind's.
+    #[serde(default)]
+    pub role: Option<Role>,
+    /// The part a bare name means.
+    #[serde(default)]
+    pub usual: Option<String>,
+    /// Parts people throw away.
+    #[serde(default)]
+    pub parts: Pairs<PartEntry>,
+    /// Usual states.
+    #[serde(default)]
+    pub states: Pairs<Usual>,
+    /// Own items in the whole, with share of mass.
+    #[serde(default)]
+    pub includes: Pairs<f64>,
+    /// Main ingredients.
+    #[serde(default)]
+    pub main: Vec<String>,
+    /// Ingredients that matter.
+    #[serde(default)]
+    pub some: Vec<String>,
+    /// Ingredients hardly there.
+    #[serde(default)]
+    pub trace: Vec<String>,
+    /// Grams of one, of a cup, of a slice ...
+    #[serde(default)]
+    pub weighs: Pairs<f64>,
+    /// `ndb` or `estimate`.
+    #[serde(default, rename = "weighed by")]
+    pub weighed_by: Option<String>,
+    /// Food database number.
+    #[serde(default)]
+    pub ndb: Option<String>,
+    /// A neighbour whose figures are taken.
+    #[serde(default)]
+    pub like: Option<String>,
+    /// Figures of a table.
+    #[serde(default)]
+    pub figures: Option<Figures>,
+    /// How long it lasts.
+    #[serde(default)]
+    pub pace: Option<Pace>,
+    /// What it tends to do.
+    #[serde(default)]
+    pub tends: Vec<String>,
+    /// Usual piece size, cm.
+    #[serde(default)]
+    pub piece: Option<f64>,
+    /// A remark for people who edit the file.
+    #[serde(default)]
+    pub note: Option<String>,
+    /// A pattern that names it (household only).
+    #[serde(skip)]
+    pub pattern: Option<String>,
+    /// Where it was written.
+    #[serde(skip)]
+    pub place: Option<Span>,
+}
+
+/// One food of the composition table: grams in 100 g of edible portion.
+#[derive(Debug, Clone, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FoodRow {
+    /// Database number.
+    pub ndb: String,
+    /// The database's name for it.
+    pub food: String,
+    /// Water, g.
+    pub water: f64,
+    /// Protein, g.
+    pub protein: f64,
+    /// Fat, g.
+    pub fat: f64,
+    /// Carbohydrate by difference, g; fibre and sugars are inside it.
+    pub carbohydrate: f64,
+    /// Fibre, g, if determined.
+    #[serde(default)]
+    pub fibre: Option<f64>,
+    /// Sugars, g, if determined.
+    #[serde(default)]
+    pub sugars: Option<f64>,
+    /// Ash, g.
+    pub ash: f64,
+    /// Sodium, mg, if determined.
+    #[serde(default)]
+    pub sodium: Option<f64>,
+    /// Protein over nitrogen; 6.25 if absent.
+    #[serde(default)]
+    pub factor: Option<f64>,
+}
+
+impl FoodRow {
+    /// Composition by the proximate method: C = 0.53 protein + 0.77 fat + 0.44 carbohydrate,
+    /// N = protein / factor (6.25 where the food has none of its own: general factor of USDA SR28
+    /// and FAO Food and Nutrition Paper 77), salt = 2.542 x sodium (atomic weights).
+    pub fn composition(&self) -> Composition {
+        Composition {
+            water: self.water / 100.0,
+            carbon: (0.53 * self.protein + 0.77 * self.fat + 0.44 * self.carbohydrate) / 100.0,
+            nitrogen: self.protein / self.factor.unwrap_or(6.25) / 100.0,
+            fat: Some(self.fat / 100.0),
+            salt: self.sodium.map(|mg| mg * 2.542 / 100_000.0),
+            sugar: self.sugars.map(|g| g / 100.0),
+            ash: Some(self.ash / 100.0),
+        }
+    }
+}
+
+/// All entries of the built-in base, or of a household, before they are checked.
+#[derive(Debug, Clone, Default)]
+pub struct Entries {
+    /// Kinds.
+    pub kinds: Vec<KindEntry>,
+    /// Items.
+    pub items: Vec<ItemEntry>,
+    /// Composition rows.
+    pub foods: Vec<FoodRow>,
+    /// Publications.
+    pub publications: Vec<Publication>,
+    /// Statements.
+    pub statements: Vec<Statement>,
+}
+
+/// Reads one YAML text as a list of entries; a fault has the place that serde_yaml gives and, for
+/// an unknown key, a suggestion.
+pub fn list<T: serde::de::DeserializeOwned>(file: FileId, sources: &Sources, faults: &mut Faults) -> Vec<T> {
+    let Some(source) = sources.get(file) else { return Vec::new() };
+    match serde_yaml::from_str::<Option<Vec<T>>>(&source.text) {
+        Ok(entries) => entries.unwrap_or_default(),
+        Err(error) => {
+            let message = error.to_string();
+            let at = error.location().map_or(0, |l| l.index());
+            let span = word_at(file, &source.text, at);
+            let short = message.split(" at line ").next().unwrap_or(&message).to_string();
+            let mut fault = Fault::error("broken-entry", short.clone(), span);
+            if let Some((bad, rest)) = short.strip_prefix("unknown field `").and_then(|m| m.split_once('`')) {
+                let known: Vec<&str> = rest.split('`').skip(1).step_by(2).collect();
+                let at = source.text.get(at..).and_then(|t| t.find(bad)).map_or(at, |i| at + i);
+                fault = Fault::error("unknown-key", format!("I do not know the key `{bad}`"), Span::new(file, at, at + bad.len()));
+                fault = fault.maybe_help(Some(match nearest(bad, known.iter().copied()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("keys are {}", known.join(", ")),
+                }));
+            }
+            faults.push(fault);
+            Vec::new()
+        }
+    }
+}
+
+/// Reads one YAML text as items, each with the place of its name.
+pub fn items(file: FileId, sources: &Sources, faults: &mut Faults) -> Vec<ItemEntry> {
+    let mut entries: Vec<ItemEntry> = list(file, sources, faults);
+    let text = sources.get(file).map_or("", |s| s.text.as_str());
+    let mut from = 0;
+    for e in &mut entries {
+        let rest = text.get(from..).unwrap_or("");
+        if let Some(at) = rest.find("item:").and_then(|i| rest.get(i..).and_then(|r| r.find(&e.item)).map(|j| from + i + j)) {
+            e.place = Some(Span::new(file, at, at + e.item.len()));
+            from = at + e.item.len();
+        }
+    }
+    entries
+}
+
+fn word_at(file: FileId, text: &str, at: usize) -> Span {
+    let at = (0..=at.min(text.len())).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
+    let len = text.get(at..).map_or(0, |t| t.find(|c: char| c.is_whitespace()).unwrap_or(t.len()).min(40));
+    Span::new(file, at, at + len.max(1))
+}
+
+/// The state of building a [`Known`] from entries.
+struct Build<'a> {
+    faults: &'a mut Faults,
+    vocabulary: Vocabulary,
+    kinds: Vec<Kind>,
+    items: Vec<Item>,
+    kind_at: HashMap<String, KindId>,
+    item_at: HashMap<String, ItemId>,
+    foods: HashMap<String, FoodRow>,
+}
+
+impl Build<'_> {
+    fn fault(&mut self, code: &'static str, place: Option<Span>, message: String, help: Option<String>) {
+        self.faults.push(Fault::error(code, message, place.unwrap_or_default()).maybe_help(help));
+    }
+
+    fn kind(&mut self, name: &str, of: &str, place: Option<Span>) -> Option<KindId> {
+        if let Some(id) = self.kind_at.get(name) {
+            return Some(*id);
+        }
+        let near = nearest(name, self.kind_at.keys().map(String::as_str)).map(|n| format!("did you mean `{n}`?"));
+        self.fault("unknown-kind", place, format!("`{of}`: I know no kind `{name}`"), near);
+        None
+    }
+
+    fn item(&mut self, name: &str, of: &str, place: Option<Span>) -> Option<ItemId> {
+        if let Some(id) = self.item_at.get(name) {
+            return Some(*id);
+        }
+        let near = nearest(name, self.items.iter().map(|i| i.name.as_str())).map(|n| format!("did you mean `{n}`?"));
+        self.fault("unknown-item", place, format!("`{of}`: I know no item `{name}`"), near);
+        None
+    }
+
+    fn add_kinds(&mut self, entries: &[KindEntry]) {
+        let first = self.kinds.len();
+        for e in entries {
+            if self.kind_at.contains_key(&e.kind) {
+                self.fault("doubled-kind", e.place, format!("the kind `{}` is there already", e.kind), Some("give it another name".into()));
+                continue;
+            }
+            let id = KindId(u16::try_from(self.kinds.len()).unwrap_or(u16::MAX));
+            self.kind_at.insert(e.kind.clone(), id);
+            self.kinds.push(Kind {
+                name: e.kind.clone(),
+                broader: Vec::new(),
+                means: e.means.clone(),
+                role: Role::Food,
+                is_abstract: e.is_abstract.0,
+                place: e.place,
+            });
+        }
+        for e in entries {
+            let broader: Vec<KindId> = e.broader.iter().filter_map(|b| self.kind(b, &e.kind, e.place)).collect();
+            if let Some(kind) = self.kind_at.get(&e.kind).copied().and_then(|id| self.kinds.get_mut(usize::from(id.0))) {
+                kind.broader = broader;
+            }
+        }
+        for _ in 0..=entries.len().min(32) {
+            for e in entries {
+                let Some(id) = self.kind_at.get(&e.kind).copied() else { continue };
+                let inherited = self.kinds.get(usize::from(id.0)).and_then(|k| k.broader.first().copied()).and_then(|b| self.kinds.get(usize::from(b.0))).map(|k| k.role);
+                if let Some(kind) = self.kinds.get_mut(usize::from(id.0)) {
+                    kind.role = e.role.or(inherited).unwrap_or(Role::Food);
+                }
+            }
+        }
+        for id in first..self.kinds.len() {
+            if self.loops(KindId(u16::try_from(id).unwrap_or(u16::MAX))) {
+                let Some(kind) = self.kinds.get_mut(id) else { continue };
+                kind.broader.clear();
+                let (name, place) = (kind.name.clone(), kind.place);
+                self.fault("kind-in-itself", place, format!("the kind `{name}` contains itself"), Some("take one of its broader kinds out".into()));
+            }
+        }
+    }
+
+    fn loops(&self, start: KindId) -> bool {
+        let mut seen = vec![false; self.kinds.len()];
+        let mut open = vec![start];
+        while let Some(id) = open.pop() {
+            for b in self.kinds.get(usize::from(id.0)).map_or(&[][..], |k| &k.broader) {
+                if *b == start {
+                    return true;
+                }
+                if let Some(flag) = seen.get_mut(usize::from(b.0)).filter(|f| !**f) {
+                    *flag = true;
+                    open.push(*b);
+                }
+            }
+        }
+        false
+    }
+
+    fn add_items(&mut self, entries: &[ItemEntry]) {
+        let first = self.items.len();
+        let mut kept: Vec<&ItemEntry> = Vec::new();
+        for e in entries {
+            if self.item_at.contains_key(&e.item) {
+                self.fault("doubled-item", e.place, format!("the item `{}` is there already", e.item), Some("give it another name, or leave it out".into()));
+                continue;
+            }
+            if self.items.len() >= usize::from(u16::MAX) {
+                self.fault("too-many-items", e.place, "more than 65,535 items".into(), None);
+                return;
+            }
+            let id = ItemId(u16::try_from(self.items.len()).unwrap_or(u16::MAX));
+            self.item_at.insert(e.item.clone(), id);
+            self.items.push(blank(e));
+            kept.push(e);
+        }
+        for (offset, e) in kept.iter().enumerate() {
+            let item = self.fill(e);
+            if let Some(slot) = self.items.get_mut(first + offset) {
+                *slot = item;
+            }
+        }
+        for round in 0..8 {
+            for (offset, e) in kept.iter().enumerate() {
+                let done = self.compose(e, round);
+                if let (Some(c), Some(slot)) = (done, self.items.get_mut(first + offset)) {
+                    slot.composition = c;
+                }
+            }
+        }
+        for (offset, e) in kept.iter().enumerate() {
+            let parts = self.parts(e);
+            if let Some(slot) = self.items.get_mut(first + offset) {
+                slot.parts = parts;
+            }
+        }
+        for offset in 0..kept.len() {
+            self.no_dish_in_itself(first + offset);
+        }
+    }
+
+    fn no_dish_in_itself(&mut self, at: usize) {
+        let start = ItemId(u16::try_from(at).unwrap_or(u16::MAX));
+        let mut seen = vec![false; self.items.len()];
+        let mut open = vec![start];
+        while let Some(id) = open.pop() {
+            let Some(item) = self.items.get(usize::from(id.0)) else { continue };
+            let inner = item.made_of.main.iter().chain(&item.made_of.some).chain(&item.made_of.trace);
+            let inner: Vec<ItemId> = inner.chain(item.includes.iter().map(|(i, _)| i)).copied().collect();
+            for i in inner {
+                if i == start {
+                    let (name, place) = self.items.get(at).map(|x| (x.name.clone(), x.place)).unwrap_or_default();
+                    self.fault("dish-in-itself", place, format!("`{name}` is an ingredient of itself"), Some("take it out of its ingredients".into()));
+                    if let Some(x) = self.items.get_mut(at) {
+                        x.made_of = Ingredients::default();
+                        x.includes.clear();
+                    }
+                    return;
+                }
+                if let Some(flag) = seen.get_mut(usize::from(i.0)).filter(|f| !**f) {
+                    *flag = true;
+                    open.push(i);
+                }
+            }
+        }
+    }
+
+    fn fill(&mut self, e: &ItemEntry) -> Item {
+        let place = e.place;
+        let mut item = blank(e);
+        if e.is.is_empty() {
+            self.fault("no-kind", place, format!("`{}` does not say what it is", e.item), Some("add `is` with at least one kind".into()));
+        }
+        item.is = e.is.iter().filter_map(|k| self.kind(k, &e.item, place)).collect();
+        let inherited = item.is.first().and_then(|k| self.kinds.get(usize::from(k.0))).map(|k| k.role);
+        item.role = e.role.or(inherited).unwrap_or_default();
+        if let Some(part) = &e.usual {
+            item.usual = self.vocabulary.part(part);
+            if item.usual.is_none() {
+                let near = nearest(part, self.vocabulary.parts().map(|(_, p)| p.name.as_str())).map(|n| format!("did you mean `{n}`?"));
+                self.fault("unknown-part", place, format!("`{}`: I know no part `{part}`", e.item), near);
+            }
+        }
+        for (state, usual) in &e.states.0 {
+            match self.vocabulary.state(state) {
+                Some(id) => item.states.push((id, *usual)),
+                None => {
+                    let near = nearest(state, self.vocabulary.states().map(|(_, s)| s.name.as_str())).map(|n| format!("did you mean `{n}`?"));
+                    self.fault("unknown-state", place, format!("`{}`: I know no state `{state}`", e.item), near);
+                }
+            }
+        }
+        for (name, share) in &e.includes.0 {
+            if !(0.0..=1.0).contains(share) {
+                self.fault("share-out-of-range", place, format!("`{}` includes {share} of `{name}`; a share is 0 to 1", e.item), None);
+            }
+            if let Some(id) = self.item(name, &e.item, place) {
+                item.includes.push((id, share.clamp(0.0, 1.0)));
+            }
+        }
+        let mut named = |list: &[String]| list.iter().filter_map(|n| self.item(n, &e.item, place)).collect::<Vec<_>>();
+        item.made_of = Ingredients { main: named(&e.main), some: named(&e.some), trace: named(&e.trace) };
+        for (measure, grams) in &e.weighs.0 {
+            if !(grams.is_finite() && *grams > 0.0 && *grams < 1e6) {
+                self.fault("mass-out-of-range", place, format!("`{}`: one {measure} cannot weigh {grams} g", e.item), None);
+                continue;
+            }
+            item.weighs.push(Portion {
+                measure: measure.clone(),
+                grams: *grams,
+                from_database: e.weighed_by.as_deref() == Some("ndb"),
+            });
+        }
+        item
+    }
+
+    /// The composition of an entry, once what it leans on is known; faults are noted in round 0.
+    fn compose(&mut self, e: &ItemEntry, round: usize) -> Option<(Composition, Basis)> {
+        if let Some(ndb) = &e.ndb {
+            return match self.foods.get(ndb) {
+                Some(row) => Some((row.composition(), Basis::Database(ndb.clone()))),
+                None => {
+                    if round == 0 {
+                        self.fault("unknown-food-number", e.place, format!("`{}`: no row {ndb} in composition.yaml", e.item), None);
+                    }
+                    None
+                }
+            };
+        }
+        if let Some(figures) = &e.figures {
+            return Some((from_figures(figures), figures_basis(figures)));
+        }
+        if let Some(like) = &e.like {
+            let id = if round == 0 { self.item(like, &e.item, e.place) } else { self.item_at.get(like).copied() };
+            return id.and_then(|id| self.items.get(usize::from(id.0)).map(|i| (i.composition.0, Basis::Like(id))));
+        }
+        let id = self.item_at.get(&e.item)?;
+        let made = &self.items.get(usize::from(id.0))?.made_of;
+        mix(made, |i| self.items.get(usize::from(i.0)).map(|x| x.composition.0)).map(|c| (c, Basis::Ingredients))
+    }
+
+    fn parts(&mut self, e: &ItemEntry) -> Vec<ItemPart> {
+        let mut out = Vec::new();
+        for (name, p) in &e.parts.0 {
+            let Some(part) = self.vocabulary.part(name) else {
+                let near = nearest(name, self.vocabulary.parts().map(|(_, p)| p.name.as_str())).map(|n| format!("did you mean `{n}`?"));
+                self.fault("unknown-part", e.place, format!("`{}`: I know no part `{name}`", e.item), near);
+                continue;
+            };
+            if p.share.is_some_and(|s| !(0.0..=1.0).contains(&s)) {
+                self.fault("share-out-of-range", e.place, format!("`{}`: the share of its {name} is not 0 to 1", e.item), None);
+            }
+            let composition = if let Some(ndb) = &p.ndb {
+                let row = self.foods.get(ndb).map(|r| (r.composition(), Basis::Database(ndb.clone())));
+                if row.is_none() {
+                    self.fault("unknown-food-number", e.place, format!("`{}` {name}: no row {ndb} in composition.yaml", e.item), None);
+                }
+                row
+            } else if let Some(figures) = &p.figures {
+                Some((from_figures(figures), figures_basis(figures)))
+            } else if let Some(like) = &p.like {
+                self.like_part(like, e)
+            } else {
+                None
+            };
+            out.push(ItemPart { part, share: p.share.map(|s| s.clamp(0.0, 1.0)), composition });
+        }
+        out
+    }
+
+    /// `like: orange peel` as a part: an item of that name, else the part of the item before it.
+    fn like_part(&mut self, like: &str, e: &ItemEntry) -> Option<(Composition, Basis)> {
+        if let Some(id) = self.item_at.get(like).copied() {
+            return self.items.get(usize::from(id.0)).map(|i| (i.composition.0, Basis::Like(id)));
+        }
+        if let Some((name, part)) = like.rsplit_once(' ') {
+            if let (Some(id), Some(part)) = (self.item_at.get(name).copied(), self.vocabulary.part(part)) {
+                let item = self.items.get(usize::from(id.0))?;
+                let own = item.parts.iter().find(|p| p.part == part).and_then(|p| p.composition.as_ref().map(|c| c.0));
+                return Some((own.unwrap_or(item.composition.0), Basis::Like(id)));
+            }
+        }
+        self.item(like, &e.item, e.place);
+        None
+    }
+}
+
+fn blank(e: &ItemEntry) -> Item {
+    let mut names = vec![Name { text: e.item.clone(), language: Language::En }];
+    for (list, language) in [(&e.also, Language::En), (&e.es, Language::Es), (&e.de, Language::De), (&e.fr, Language::Fr)] {
+        names.extend(list.iter().map(|n| Name { text: n.clone(), language }));
+    }
+    Item {
+        name: e.item.clone(),
+        names,
+        is: Vec::new(),
+        role: Role::Food,
+        usual: None,
+        parts: Vec::new(),
+        states: Vec::new(),
+        includes: Vec::new(),
+        made_of: Ingredients::default(),
+        weighs: Vec::new(),
+        composition: (STAND_IN, Basis::Estimate),
+        pace: e.pace,
+        tends: e.tends.clone(),
+        piece_cm: e.piece.unwrap_or(3.0),
+        pattern: e.pattern.clone(),
+        place: e.place,
+    }
+}
+
+/// A stand-in food for what nobody described: 75 % water, plain plant matter (ours).
+pub const STAND_IN: Composition =
+    Composition { water: 0.75, carbon: 0.11, nitrogen: 0.005, fat: None, salt: None, sugar: None, ash: None };
+
+fn figures_basis(f: &Figures) -> Basis {
+    if f.source == "estimate" { Basis::Estimate } else { Basis::Source(f.source.clone()) }
+}
+
+/// Composition from a table's percentages. Carbon is the stated one, else C:N times nitrogen, else
+/// volatile solids / 1.8 (Cornell Composting, after Adams et al. 1951); nitrogen likewise.
+fn from_figures(f: &Figures) -> Composition {
+    let dry = 1.0 - f.water / 100.0;
+    let volatile = f.ash.map(|a| (100.0 - a) / 1.8);
+    let carbon = f.carbon.or_else(|| f.cn.zip(f.nitrogen).map(|(r, n)| r * n)).or(volatile).unwrap_or(45.0);
+    let nitrogen = f.nitrogen.or_else(|| f.cn.filter(|r| *r > 0.0).map(|r| carbon / r)).unwrap_or(0.0);
+    Composition {
+        water: f.water / 100.0,
+        carbon: carbon / 100.0 * dry,
+        nitrogen: nitrogen / 100.0 * dry,
+        fat: f.fat.map(|x| x / 100.0),
+        salt: f.salt.map(|x| x / 100.0),
+        sugar: f.sugar.map(|x| x / 100.0),
+        ash: f.ash.map(|a| a / 100.0 * dry),
+    }
+}
+
+/// A dish averaged from its ingredients: a main one counts three parts, a `some` one one part (ours).
+fn mix(made: &Ingredients, of: impl Fn(ItemId) -> Option<Composition>) -> Option<Composition> {
+    let weighted = made.main.iter().map(|i| (3.0, *i)).chain(made.some.iter().map(|i| (1.0, *i)));
+    let rows: Vec<(f64, Composition)> = weighted.filter_map(|(w, i)| of(i).map(|c| (w, c))).collect();
+    let total: f64 = rows.iter().map(|(w, _)| w).sum();
+    if total <= 0.0 {
+        return None;
+    }
+    let mean = |f: &dyn Fn(&Composition) -> f64| rows.iter().map(|(w, c)| w * f(c)).sum::<f64>() / total;
+    let some = |f: &dyn Fn(&Composition) -> Option<f64>| {
+        rows.iter().map(|(w, c)| f(c).map(|v| w * v)).sum::<Option<f64>>().map(|s| s / total)
+    };
+    Some(Composition {
+        water: mean(&|c| c.water),
+        carbon: mean(&|c| c.carbon),
+        nitrogen: mean(&|c| c.nitrogen),
+        fat: some(&|c| c.fat),
+        salt: some(&|c| c.salt),
+        sugar: some(&|c| c.sugar),
+        ash: some(&|c| c.ash),
+    })
+}
+
+fn closures(kinds: &[Kind]) -> Vec<Vec<KindId>> {
+    (0..kinds.len())
+        .map(|start| {
+            let mut open = vec![KindId(u16::try_from(start).unwrap_or(u16::MAX))];
+            let mut all = open.clone();
+            while let Some(id) = open.pop() {
+                for b in kinds.get(usize::from(id.0)).map_or(&[][..], |k| &k.broader) {
+                    if !all.contains(b) {
+                        all.push(*b);
+                        open.push(*b);
+                    }
+                }
+            }
+            all.sort();
+            all
+        })
+        .collect()
+}
+
+impl Known {
+    /// The built-in base, with the faults of its files (a test holds that there are none) and the
+    /// texts those point into.
+    pub fn base() -> (Known, Faults, Sources) {
+        use crate::embedded;
+        let (mut faults, mut sources, mut entries) = (Faults::default(), Sources::default(), Entries::default());
+        let vocabulary = Vocabulary::load(embedded::STATES, embedded::PARTS).unwrap_or_else(|message| {
+            faults.push(Fault::error("broken-entry", message, Span::default()));
+            Vocabulary::default()
+        });
+        let kinds = sources.add("rules/kinds.yaml", embedded::KINDS);
+        entries.kinds = list(kinds, &sources, &mut faults);
+        for (name, text) in embedded::ITEMS {
+            let file = sources.add(*name, *text);
+            entries.items.extend(items(file, &sources, &mut faults));
+        }
+        let foods = sources.add("rules/composition.yaml", embedded::FOODS);
+        entries.foods = list(foods, &sources, &mut faults);
+        let publications = sources.add("rules/sources.yaml", embedded::SOURCES);
+        entries.publications = list(publications, &sources, &mut faults);
+        let statements = sources.add("rules/evidence.yaml", embedded::EVIDENCE);
+        entries.statements = list(statements, &sources, &mut faults);
+        let known = Known::build(vocabulary, entries, &mut faults);
+        (known, faults, sources)
+    }
+
+    /// Checks entries and builds the base from them.
+    pub fn build(vocabulary: Vocabulary, entries: Entries, faults: &mut Faults) -> Known {
+        let empty = Known {
+            vocabulary,
+            kinds: Vec::new(),
+            kind_closure: Vec::new(),
+            items: Vec::new(),
+            item_kinds: Vec::new(),
+            publications: Vec::new(),
+            statements: Vec::new(),
+            names: Names::default(),
+        };
+        empty.with(entries, faults)
+    }
+
+    /// This base and further entries (a household's kinds and items), checked against it.
+    #[must_use]
+    pub fn with(self, entries: Entries, faults: &mut Faults) -> Known {
+        let unchanged = entries.kinds.is_empty() && entries.items.is_empty() && !self.items.is_empty();
+        if unchanged {
+            return self;
+        }
+        let kind_at = self.kinds().map(|(id, k)| (k.name.clone(), id)).collect();
+        let item_at = self.items().map(|(id, i)| (i.name.clone(), id)).collect();
+        let mut build = Build {
+            faults,
+            vocabulary: self.vocabulary,
+            kinds: self.kinds,
+            items: self.items,
+            kind_at,
+            item_at,
+            foods: entries.foods.into_iter().map(|f| (f.ndb.clone(), f)).collect(),
+        };
+        build.add_kinds(&entries.kinds);
+        build.add_items(&entries.items);
+        let Build { vocabulary, kinds, items, .. } = build;
+        let kind_closure = closures(&kinds);
+        let item_kinds = items
+            .iter()
+            .map(|item| {
+                let mut all: Vec<KindId> = item.is.iter().filter_map(|k| kind_closure.get(usize::from(k.0))).flatten().copied().collect();
+                all.sort();
+                all.dedup();
+                all
+            })
+            .collect();
+        let mut publications = self.publications;
+        publications.extend(entries.publications);
+        let mut statements = self.statements;
+        statements.extend(entries.statements);
+        let names = Names::build(&items, &vocabulary);
+        Known { vocabulary, kinds, kind_closure, items, item_kinds, publications, statements, names }
+    }
+}

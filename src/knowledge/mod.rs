@@ -1,0 +1,253 @@
+//! What things are: items, kinds, names, masses, composition, and the publications behind them.
+//!
+//! Comes in: a bag of lines. Goes out: scraps, each with the item it was taken for, how surely,
+//! and what it weighs and is made of. It knows no rules.
+
+pub mod items;
+pub mod load;
+pub mod names;
+pub mod slips;
+pub mod sources;
+pub mod weigh;
+
+use crate::bag::{self, Said, Vocabulary};
+pub use items::{
+    Basis, Composition, Ingredients, Item, ItemId, ItemPart, Kind, KindId, Language, Name, Pace, Portion, Role, Usual,
+};
+pub use names::find;
+pub use sources::{Publication, Stance, Statement};
+pub use weigh::weigh;
+
+/// Everything known: the built-in base and what a household added.
+#[derive(Debug, Clone)]
+pub struct Known {
+    pub(crate) vocabulary: Vocabulary,
+    pub(crate) kinds: Vec<Kind>,
+    /// For every kind, all kinds it is in, itself among them (sorted).
+    pub(crate) kind_closure: Vec<Vec<KindId>>,
+    pub(crate) items: Vec<Item>,
+    /// For every item, all kinds it is in (sorted).
+    pub(crate) item_kinds: Vec<Vec<KindId>>,
+    pub(crate) publications: Vec<Publication>,
+    pub(crate) statements: Vec<Statement>,
+    pub(crate) names: names::Names,
+}
+
+impl Known {
+    /// States and parts.
+    pub fn vocabulary(&self) -> &Vocabulary {
+        &self.vocabulary
+    }
+
+    /// All items in order.
+    pub fn items(&self) -> impl Iterator<Item = (ItemId, &Item)> {
+        self.items.iter().enumerate().map(|(i, item)| (ItemId(u16::try_from(i).unwrap_or(u16::MAX)), item))
+    }
+
+    /// All kinds in order.
+    pub fn kinds(&self) -> impl Iterator<Item = (KindId, &Kind)> {
+        self.kinds.iter().enumerate().map(|(i, kind)| (KindId(u16::try_from(i).unwrap_or(u16::MAX)), kind))
+    }
+
+    /// An item; `None` for an id of another base.
+    pub fn item(&self, id: ItemId) -> Option<&Item> {
+        self.items.get(usize::from(id.0))
+    }
+
+    /// An item's preferred name; empty for an id of another base.
+    pub fn item_name(&self, id: ItemId) -> &str {
+        self.item(id).map_or("", |i| i.name.as_str())
+    }
+
+    /// An item by its preferred name, exactly.
+    pub fn item_named(&self, name: &str) -> Option<ItemId> {
+        self.items().find(|(_, i)| i.name == name).map(|(id, _)| id)
+    }
+
+    /// A kind; `None` for an id of another base.
+    pub fn kind(&self, id: KindId) -> Option<&Kind> {
+        self.kinds.get(usize::from(id.0))
+    }
+
+    /// A kind by its name, exactly.
+    pub fn kind_named(&self, name: &str) -> Option<KindId> {
+        self.kinds().find(|(_, k)| k.name == name).map(|(id, _)| id)
+    }
+
+    /// All kinds an item is in, its direct kinds' broader ones among them.
+    pub fn kinds_of(&self, item: ItemId) -> &[KindId] {
+        self.item_kinds.get(usize::from(item.0)).map_or(&[], Vec::as_slice)
+    }
+
+    /// A kind and all its broader kinds.
+    pub fn broader_of(&self, kind: KindId) -> &[KindId] {
+        self.kind_closure.get(usize::from(kind.0)).map_or(&[], Vec::as_slice)
+    }
+
+    /// The publications that rules cite.
+    pub fn publications(&self) -> &[Publication] {
+        &self.publications
+    }
+
+    /// A publication by its id.
+    pub fn publication(&self, id: &str) -> Option<&Publication> {
+        self.publications.iter().find(|p| p.id == id)
+    }
+
+    /// What publications say.
+    pub fn statements(&self) -> &[Statement] {
+        &self.statements
+    }
+}
+
+/// How surely a name was taken for an item.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Identified {
+    /// The words name it.
+    Sure,
+    /// Almost surely: one slip, or words set aside.
+    Likely,
+    /// Two things are equally near, or it is a guess: asked about.
+    Unsure,
+    /// Nothing near.
+    Unknown,
+}
+
+impl Identified {
+    /// The word of the JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Identified::Sure => "sure",
+            Identified::Likely => "likely",
+            Identified::Unsure => "unsure",
+            Identified::Unknown => "unknown",
+        }
+    }
+}
+
+/// On which rung of the ladder a name was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Rung {
+    /// The preferred name as written.
+    Exact,
+    /// Another name as written.
+    OtherName,
+    /// After case, accents, plural, word order, spelling variants.
+    Normalised,
+    /// The head noun, modifiers set aside.
+    HeadNoun,
+    /// By likeness.
+    Similar,
+}
+
+impl Rung {
+    /// The word of the JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Rung::Exact => "exact",
+            Rung::OtherName => "other_name",
+            Rung::Normalised => "normalised",
+            Rung::HeadNoun => "head_noun",
+            Rung::Similar => "similar",
+        }
+    }
+}
+
+/// Another item that a name might have meant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alternative {
+    /// The item.
+    pub item: ItemId,
+    /// The name of it that is near.
+    pub name: String,
+    /// 0..1.
+    pub confidence: f64,
+    /// True if the name is within two edits of what was written: an `ask` if it would be judged worse.
+    pub within_reach: bool,
+}
+
+/// What one name was taken for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Identity {
+    /// The name as read.
+    pub name: String,
+    /// The item; `None` if unknown. On `Unsure` the likeliest, if any.
+    pub item: Option<ItemId>,
+    /// The part said (kept only where the item has such a thing to say, see `names`).
+    pub part: Option<bag::PartId>,
+    /// States said or denied that are not part of the name.
+    pub said: Said,
+    /// How surely.
+    pub identified: Identified,
+    /// How found; `None` if unknown.
+    pub rung: Option<Rung>,
+    /// 0..1.
+    pub confidence: f64,
+    /// In which language it was read.
+    pub language: Language,
+    /// At most three others, likeliest first.
+    pub alternatives: Vec<Alternative>,
+}
+
+/// A thing of a line with what it was taken for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// The line's number, from 1.
+    pub line: u32,
+    /// As read.
+    pub thing: bag::Thing,
+    /// One identity for each name joined by `or`, in the order written. Never empty.
+    pub identities: Vec<Identity>,
+    /// What it comes with, as items; additions nobody knows are left out.
+    pub additions: Vec<ItemId>,
+    /// Additions that were written and are not known.
+    pub unknown_additions: Vec<String>,
+    /// What it comes without, as items.
+    pub without: Vec<ItemId>,
+}
+
+/// How a mass was come by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum MassBasis {
+    /// A mass was written.
+    Stated,
+    /// A count or measure was written, and what one weighs is known.
+    Counted,
+    /// A typical mass was taken.
+    Assumed,
+}
+
+impl MassBasis {
+    /// The word of the JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            MassBasis::Stated => "stated",
+            MassBasis::Counted => "counted",
+            MassBasis::Assumed => "assumed",
+        }
+    }
+}
+
+/// A mass with its range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Mass {
+    /// The mass that is reckoned with.
+    pub typical: bag::Mg,
+    /// Low end.
+    pub low: bag::Mg,
+    /// High end.
+    pub high: bag::Mg,
+    /// How it was come by.
+    pub basis: MassBasis,
+}
+
+/// A scrap: found, weighed, its composition known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scrap {
+    /// What was read and found.
+    pub found: Found,
+    /// Its mass; on an `or` line the heaviest alternative's.
+    pub mass: Mass,
+    /// For each identity, what it is made of; `None` for an unknown item.
+    pub compositions: Vec<Option<(Composition, Basis)>>,
+}

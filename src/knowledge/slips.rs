@@ -1,0 +1,1 @@
+//! The index of misspellings: words by deletion of one letter, then a bounded edit distance.
