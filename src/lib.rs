@@ -3,6 +3,7 @@
 pub mod bag;
 pub mod fault;
 pub mod knowledge;
+pub mod language;
 
 /// The texts of `rules/`, built into the library.
 mod embedded {

@@ -4,6 +4,9 @@
 //! name; conversions (grams, millilitres).
 
 use serde::{Deserialize, Serialize};
+use std::sync::LazyLock;
+
+use super::words::WordMap;
 
 /// A mass in whole milligrams, so that equality at a cap cannot depend on the order of a sum.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
@@ -74,4 +77,264 @@ pub struct Each {
     pub amount: f64,
     /// Of which unit: mass or volume.
     pub unit: Unit,
+}
+
+impl Unit {
+    /// How many of `other` one of this is; `None` if they measure different things.
+    pub fn in_terms_of(self, other: Unit) -> Option<f64> {
+        match (self.measure, other.measure) {
+            (Measure::Mass(a), Measure::Mass(b)) | (Measure::Volume(a), Measure::Volume(b)) => Some(a / b),
+            (Measure::Count, Measure::Count) if self.name == other.name => Some(1.0),
+            _ => None,
+        }
+    }
+
+    /// True for a mass or a volume.
+    pub fn is_measured(self) -> bool {
+        !matches!(self.measure, Measure::Count)
+    }
+}
+
+/// Where a unit word may stand and what it may mean there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Place {
+    /// Abbreviations that mean a unit only behind a number: g, c, l.
+    NeedsNumber,
+    /// A measure wherever it opens a piece: cup, pinch, handful.
+    Anywhere,
+    /// A holder: a unit before the name, packaging behind it ("juice box").
+    Holder,
+    /// A piece: a unit before the name or, where `name` alone is known, behind it ("garlic cloves").
+    Piece,
+    /// As `Piece`, but a known whole name wins ("fish sticks").
+    WeakPiece,
+}
+
+/// A unit word: the unit, by how much its number is to be multiplied, and where it may stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct UnitWord {
+    pub(crate) unit: Unit,
+    pub(crate) times: f64,
+    pub(crate) place: Place,
+}
+
+/// Grams in an avoirdupois ounce and pound, millilitres in the US customary measures.
+const OUNCE: f64 = 28.349_523_125;
+const POUND: f64 = 453.592_37;
+const FLUID_OUNCE: f64 = 29.573_529_562_5;
+const TEASPOON: f64 = 4.928_921_593_75;
+const TABLESPOON: f64 = 14.786_764_781_25;
+const CUP: f64 = 236.588_236_5;
+
+const MEASURED: &[(&str, Measure, Place, &str)] = &[
+    ("g", Measure::Mass(1.0), Place::NeedsNumber, "g gr gm gms grm"),
+    ("g", Measure::Mass(1.0), Place::Anywhere, "gram grams gramme grammes gramm gramo gramos"),
+    ("kg", Measure::Mass(1000.0), Place::NeedsNumber, "kg kgs kilo kilos"),
+    ("kg", Measure::Mass(1000.0), Place::Anywhere, "kilogram kilograms kilogramme kilogrammes kilogramm kilogramo kilogramos"),
+    ("mg", Measure::Mass(0.001), Place::NeedsNumber, "mg milligram milligrams"),
+    ("oz", Measure::Mass(OUNCE), Place::NeedsNumber, "oz ozs onz"),
+    ("oz", Measure::Mass(OUNCE), Place::Anywhere, "ounce ounces"),
+    ("lb", Measure::Mass(POUND), Place::NeedsNumber, "lb lbs"),
+    ("lb", Measure::Mass(POUND), Place::Anywhere, "pound pounds"),
+    ("ml", Measure::Volume(1.0), Place::NeedsNumber, "ml mls cc millilitre millilitres milliliter milliliters"),
+    ("l", Measure::Volume(1000.0), Place::NeedsNumber, "l ltr ltrs lt"),
+    ("l", Measure::Volume(1000.0), Place::Anywhere, "litre litres liter liters litro litros"),
+    ("tsp", Measure::Volume(TEASPOON), Place::NeedsNumber, "t"),
+    (
+        "tsp",
+        Measure::Volume(TEASPOON),
+        Place::Anywhere,
+        "tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls teasp teelöffel cucharadita cucharaditas",
+    ),
+    (
+        "tbsp",
+        Measure::Volume(TABLESPOON),
+        Place::Anywhere,
+        "tbsp tbsps tbs tbl tbls tblsp tbspn tablespoon tablespoons tablespoonful tablespoonfuls tablesp esslöffel cucharada cucharadas",
+    ),
+    ("cup", Measure::Volume(CUP), Place::NeedsNumber, "c"),
+    ("cup", Measure::Volume(CUP), Place::Anywhere, "cup cups cupful cupfuls cupsful taza tazas tasse tasses tassen"),
+    ("fl_oz", Measure::Volume(FLUID_OUNCE), Place::NeedsNumber, "floz"),
+    ("pt", Measure::Volume(2.0 * CUP), Place::NeedsNumber, "pt pts"),
+    ("pt", Measure::Volume(2.0 * CUP), Place::Anywhere, "pint pints"),
+    ("qt", Measure::Volume(4.0 * CUP), Place::NeedsNumber, "qt qts"),
+    ("qt", Measure::Volume(4.0 * CUP), Place::Anywhere, "quart quarts"),
+    ("gal", Measure::Volume(16.0 * CUP), Place::NeedsNumber, "gal gals"),
+    ("gal", Measure::Volume(16.0 * CUP), Place::Anywhere, "gallon gallons"),
+];
+
+/// Units of ten or a hundred of a printed one: a decilitre is printed as 100 ml.
+const MULTIPLES: &[(&str, Measure, f64, &str)] = &[
+    ("ml", Measure::Volume(1.0), 100.0, "dl decilitre decilitres deciliter deciliters"),
+    ("ml", Measure::Volume(1.0), 10.0, "cl centilitre centilitres centiliter centiliters"),
+    ("g", Measure::Mass(1.0), 100.0, "hg"),
+];
+
+const COUNTED: &[(&str, Place, &str)] = &[
+    ("clove", Place::Piece, "cloves gousse gousses zehe zehen diente dientes"),
+    ("head", Place::WeakPiece, "heads"),
+    ("slice", Place::Piece, "slices scheibe scheiben tranche tranches rebanada rebanadas"),
+    ("bunch", Place::Piece, "bunches bund manojo manojos botte bottes"),
+    ("ear", Place::Piece, "ears"),
+    ("sprig", Place::Piece, "sprigs ramita ramitas brin brins"),
+    ("stalk", Place::Piece, "stalks"),
+    ("rib", Place::WeakPiece, "ribs"),
+    ("bulb", Place::Piece, "bulbs"),
+    ("stick", Place::WeakPiece, "sticks"),
+    ("leaf", Place::WeakPiece, "leaves"),
+    ("wedge", Place::WeakPiece, "wedges"),
+    ("fillet", Place::WeakPiece, "fillets filet filets"),
+    ("strip", Place::WeakPiece, "strips"),
+    ("rasher", Place::Piece, "rashers"),
+    ("segment", Place::Piece, "segments"),
+    ("chunk", Place::WeakPiece, "chunks"),
+    ("piece", Place::Piece, "pieces pcs pc stück"),
+    ("cube", Place::WeakPiece, "cubes"),
+    ("spear", Place::WeakPiece, "spears"),
+    ("floret", Place::WeakPiece, "florets"),
+    ("branch", Place::WeakPiece, "branches"),
+    ("frond", Place::WeakPiece, "fronds"),
+    ("sheet", Place::Piece, "sheets"),
+    ("knob", Place::Holder, "knobs"),
+    ("inch", Place::Holder, "inches"),
+    ("can", Place::Holder, "cans"),
+    ("tin", Place::Holder, "tins dose dosen lata latas"),
+    ("bottle", Place::Holder, "bottles"),
+    ("jar", Place::Holder, "jars"),
+    ("box", Place::Holder, "boxes"),
+    ("package", Place::Holder, "packages pkg pkgs"),
+    ("packet", Place::Holder, "packets"),
+    ("pack", Place::Holder, "packs"),
+    ("bag", Place::Holder, "bags bagful bagfuls"),
+    ("sack", Place::Holder, "sacks"),
+    ("carton", Place::Holder, "cartons"),
+    ("container", Place::Holder, "containers"),
+    ("tub", Place::Holder, "tubs"),
+    ("pot", Place::Holder, "pots"),
+    ("tray", Place::Holder, "trays"),
+    ("punnet", Place::Holder, "punnets"),
+    ("basket", Place::Holder, "baskets"),
+    ("tube", Place::Holder, "tubes"),
+    ("envelope", Place::Holder, "envelopes"),
+    ("sachet", Place::Holder, "sachets"),
+    ("crate", Place::Holder, "crates"),
+    ("bowl", Place::Holder, "bowls bowlful bowlfuls"),
+    ("bucket", Place::Holder, "buckets bucketful bucketfuls pail pails"),
+    ("caddy", Place::Holder, "caddies"),
+    ("plate", Place::Holder, "plates plateful platefuls"),
+    ("glass", Place::Holder, "glasses glassful"),
+    ("mug", Place::Holder, "mugs mugful"),
+    ("jug", Place::Holder, "jugs"),
+    ("pan", Place::Holder, "panful"),
+    ("loaf", Place::Piece, "loaves"),
+    ("roll", Place::Holder, "rolls"),
+    ("cake", Place::Holder, "cakes"),
+    ("bar", Place::Holder, "bars"),
+    ("brick", Place::Holder, "bricks"),
+    ("block", Place::Holder, "blocks"),
+    ("slab", Place::Holder, "slabs"),
+    ("rack", Place::Holder, "racks"),
+    ("side", Place::Holder, "sides"),
+    ("ball", Place::Holder, "balls"),
+    ("log", Place::Holder, "logs"),
+    ("wheel", Place::Holder, "wheels"),
+    ("round", Place::Holder, "rounds"),
+    ("lump", Place::Holder, "lumps"),
+    ("clump", Place::Holder, "clumps"),
+    ("pile", Place::Holder, "piles"),
+    ("heap", Place::Holder, "heaps"),
+    ("layer", Place::Holder, "layers"),
+    ("mass", Place::Holder, "masses"),
+    ("serving", Place::Holder, "servings"),
+    ("portion", Place::Holder, "portions"),
+    ("helping", Place::Holder, "helpings"),
+    ("shot", Place::Holder, "shots"),
+    ("spoonful", Place::Anywhere, "spoonfuls"),
+    ("scoop", Place::Holder, "scoops"),
+    ("ladle", Place::Holder, "ladles ladleful"),
+    ("pinch", Place::Anywhere, "pinches prise pizca pincée"),
+    ("dash", Place::Anywhere, "dashes"),
+    ("splash", Place::Anywhere, "splashes"),
+    ("drizzle", Place::Anywhere, ""),
+    ("sprinkle", Place::Anywhere, "sprinkling"),
+    ("drop", Place::Holder, "drops"),
+    ("dollop", Place::Anywhere, "dollops"),
+    ("grind", Place::Holder, ""),
+    ("handful", Place::Anywhere, "handfuls handsful puñado puñados poignée poignées"),
+    ("fistful", Place::Anywhere, "fistfuls"),
+    ("armful", Place::Anywhere, "armfuls"),
+    ("load", Place::Holder, "loads"),
+    ("barrow", Place::Holder, "barrows barrowload wheelbarrow wheelbarrows"),
+];
+
+static UNITS: LazyLock<WordMap<UnitWord>> = LazyLock::new(|| {
+    let mut map = WordMap::default();
+    for (name, measure, place, words) in MEASURED {
+        for word in words.split_whitespace() {
+            map.insert(word.into(), UnitWord { unit: Unit { name, measure: *measure }, times: 1.0, place: *place });
+        }
+    }
+    for (name, measure, times, words) in MULTIPLES {
+        for word in words.split_whitespace() {
+            let unit = Unit { name, measure: *measure };
+            map.insert(word.into(), UnitWord { unit, times: *times, place: Place::NeedsNumber });
+        }
+    }
+    for (name, place, words) in COUNTED {
+        for word in words.split_whitespace().chain([*name]) {
+            let unit = Unit { name, measure: Measure::Count };
+            map.insert(word.into(), UnitWord { unit, times: 1.0, place: *place });
+        }
+    }
+    map
+});
+
+/// The unit that a lower-case word names.
+pub(crate) fn unit_word(word: &str) -> Option<UnitWord> {
+    UNITS.get(word).copied()
+}
+
+/// A tablespoon: a capital `T`, or the `EL` of German recipes, which lower case would lose.
+pub(crate) const TABLESPOONS: UnitWord = UnitWord {
+    unit: Unit { name: "tbsp", measure: Measure::Volume(TABLESPOON) },
+    times: 1.0,
+    place: Place::NeedsNumber,
+};
+
+/// A teaspoon: the `TL` of German recipes.
+pub(crate) const TEASPOONS: UnitWord =
+    UnitWord { unit: Unit { name: "tsp", measure: Measure::Volume(TEASPOON) }, times: 1.0, place: Place::NeedsNumber };
+
+/// A fluid ounce, written as two words.
+pub(crate) const FLUID_OUNCES: UnitWord = UnitWord {
+    unit: Unit { name: "fl_oz", measure: Measure::Volume(FLUID_OUNCE) },
+    times: 1.0,
+    place: Place::NeedsNumber,
+};
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_have_one_printed_name() {
+        for (word, name) in [("tablespoons", "tbsp"), ("lbs", "lb"), ("cloves", "clove"), ("kilo", "kg"), ("loaves", "loaf")] {
+            assert_eq!(unit_word(word).map(|u| u.unit.name), Some(name), "{word}");
+        }
+        assert_eq!(unit_word("banana"), None);
+    }
+
+    #[test]
+    fn sixteen_tablespoons_are_a_cup() {
+        let (spoon, cup) = (unit_word("tbsp").unwrap().unit, unit_word("cup").unwrap().unit);
+        assert!((cup.in_terms_of(spoon).unwrap() - 16.0).abs() < 1e-9);
+        assert_eq!(cup.in_terms_of(unit_word("g").unwrap().unit), None);
+    }
+
+    #[test]
+    fn masses_are_bounded() {
+        assert_eq!(Mg::from_grams(f64::NAN), Mg(0));
+        assert_eq!(Mg::from_grams(-3.0), Mg(0));
+        assert_eq!(Mg::from_grams(f64::INFINITY), Mg(1_000_000_000_000_000));
+    }
 }

@@ -4,6 +4,56 @@
 //! rule language speak of the same states.
 
 use serde::Deserialize;
+use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
+
+/// A table of words that are looked up for every word of every line.
+pub(crate) type WordMap<T> = HashMap<Box<str>, T, BuildHasherDefault<ShortHash>>;
+
+/// A hash for short words (FNV-1a by eight bytes): the words are ours, so nobody can choose them
+/// to collide, and the standard hash costs more than the rest of a look-up.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ShortHash(u64);
+
+impl Default for ShortHash {
+    fn default() -> Self {
+        ShortHash(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Hasher for ShortHash {
+    fn finish(&self) -> u64 {
+        self.0 ^ (self.0 >> 29)
+    }
+    fn write(&mut self, bytes: &[u8]) {
+        for chunk in bytes.chunks(8) {
+            let word = chunk.iter().fold(0u64, |acc, b| acc << 8 | u64::from(*b));
+            self.0 = (self.0 ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+            self.0 ^= self.0 >> 32;
+        }
+    }
+    fn write_u8(&mut self, byte: u8) {
+        self.0 = (self.0 ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
+    }
+}
+
+/// What a word or phrase of the vocabulary says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Meaning {
+    /// A state, said (`true`) or denied.
+    State(StateId, bool),
+    /// A part.
+    Part(PartId),
+}
+
+/// A phrase of the vocabulary behind its first word.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Phrase {
+    /// Its other words, lower case.
+    pub rest: Vec<Box<str>>,
+    /// What it says.
+    pub meaning: Meaning,
+}
 
 /// A state by its place in the vocabulary; below 64.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -81,6 +131,7 @@ pub struct Part {
 pub struct Vocabulary {
     states: Vec<State>,
     parts: Vec<Part>,
+    index: WordMap<Vec<Phrase>>,
 }
 
 #[derive(Deserialize)]
@@ -135,8 +186,15 @@ impl Vocabulary {
             });
         }
         close(&mut out);
-        let parts = parts.into_iter().map(|p| Part { name: p.part, words: p.words }).collect();
-        Ok(Vocabulary { states: out, parts })
+        let parts: Vec<Part> = parts.into_iter().map(|p| Part { name: p.part, words: p.words }).collect();
+        let index = index(&out, &parts);
+        Ok(Vocabulary { states: out, parts, index })
+    }
+
+    /// The phrases that begin with this lower-case word, longest first; a state stands before a
+    /// part of the same length.
+    pub fn phrases(&self, first: &str) -> &[Phrase] {
+        self.index.get(first).map_or(&[], Vec::as_slice)
     }
 
     /// All states in order.
@@ -193,6 +251,37 @@ impl Vocabulary {
     pub fn implying(&self, bits: u64) -> u64 {
         self.states().filter(|(_, s)| s.implies & bits != 0).fold(0, |acc, (id, _)| acc | id.bit())
     }
+}
+
+/// Every way of writing every state and part by its first word; hyphens may be written as spaces
+/// and spaces as hyphens.
+fn index(states: &[State], parts: &[Part]) -> WordMap<Vec<Phrase>> {
+    let mut map: WordMap<Vec<Phrase>> = WordMap::default();
+    let mut add = |text: &str, meaning: Meaning| {
+        let lower = text.to_lowercase();
+        for form in [lower.clone(), lower.replace('-', " "), lower.replace(' ', "-")] {
+            let mut words = form.split_whitespace();
+            let Some(first) = words.next() else { continue };
+            let phrase = Phrase { rest: words.map(Into::into).collect(), meaning };
+            let entry = map.entry(first.into()).or_default();
+            if !entry.contains(&phrase) {
+                entry.push(phrase);
+            }
+        }
+    };
+    for (i, s) in states.iter().enumerate() {
+        let id = StateId(u8::try_from(i).unwrap_or(u8::MAX));
+        s.words.iter().chain([&s.name]).for_each(|w| add(w, Meaning::State(id, true)));
+        s.not_words.iter().for_each(|w| add(w, Meaning::State(id, false)));
+    }
+    for (i, p) in parts.iter().enumerate() {
+        let id = PartId(u8::try_from(i).unwrap_or(u8::MAX));
+        p.words.iter().chain([&p.name]).for_each(|w| add(w, Meaning::Part(id)));
+    }
+    for phrases in map.values_mut() {
+        phrases.sort_by_key(|p| (std::cmp::Reverse(p.rest.len()), matches!(p.meaning, Meaning::Part(_))));
+    }
+    map
 }
 
 /// Makes `implies` transitive and `excludes` symmetric and inherited: what implies a state is

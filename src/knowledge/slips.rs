@@ -1,1 +1,490 @@
-//! The index of misspellings: words by deletion of one letter, then a bounded edit distance.
+//! The index of misspellings, and what a slip costs.
+//!
+//! Comes in: a word nobody knows. Goes out: every known word within one or two edits (insertion,
+//! deletion, substitution, swap of neighbours), found through the words' beginnings with letters
+//! left out, then a bit-parallel distance; and how likely a hand or an ear made that slip. The
+//! index is flat numbers and one text, so that it can stand ready-made in a binary.
+
+/// Letters of a word's beginning that the index looks at.
+const BEGINNING: usize = 7;
+
+/// Words by what is left of their beginnings when letters are left out.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Slips {
+    letters: Vec<u8>,
+    starts: Vec<u32>,
+    masks: Vec<u32>,
+    buckets: Vec<u32>,
+    entries: Vec<(u16, u16)>,
+    shift: u32,
+    edits: usize,
+    beginning: usize,
+}
+
+/// A known word near a written one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Near {
+    /// The word's number in its index.
+    pub(crate) word: u16,
+    /// Edits between the two.
+    pub(crate) edits: u8,
+}
+
+impl Slips {
+    /// Indexes words for being found at up to `edits` (1 or 2) edits. At most 65,535 words are kept.
+    pub(crate) fn build(words: &[String], edits: usize) -> Slips {
+        let words = words.get(..words.len().min(usize::from(u16::MAX))).unwrap_or(words);
+        let beginning = if edits > 1 { BEGINNING } else { BEGINNING + 5 };
+        let mut out = Slips { starts: vec![0], edits, beginning, ..Slips::default() };
+        let mut keyed: Vec<(u64, u16)> = Vec::new();
+        for (i, w) in words.iter().enumerate() {
+            let id = u16::try_from(i).unwrap_or(u16::MAX);
+            out.letters.extend_from_slice(w.as_bytes());
+            out.starts.push(u32::try_from(out.letters.len()).unwrap_or(u32::MAX));
+            out.masks.push(mask(w.as_bytes()));
+            let from = keyed.len();
+            shortened(w.as_bytes(), beginning, edits, |h| keyed.push((h, id)));
+            if let Some(own) = keyed.get_mut(from..) {
+                own.sort_unstable();
+            }
+            let mut kept = from;
+            for k in from..keyed.len() {
+                let same = k > from && keyed.get(k) == keyed.get(kept.saturating_sub(1));
+                if !same {
+                    keyed.swap(kept, k);
+                    kept += 1;
+                }
+            }
+            keyed.truncate(kept);
+        }
+        let bits = (usize::BITS - (keyed.len() / 3).leading_zeros()).clamp(4, 20);
+        out.shift = 64 - bits;
+        keyed.sort_unstable();
+        let mut at = 0usize;
+        for bucket in 0..(1u64 << bits) {
+            out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+            while keyed.get(at).is_some_and(|(h, _)| h >> out.shift == bucket) {
+                at += 1;
+            }
+        }
+        out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+        out.entries = keyed.into_iter().map(|(h, id)| (print(h), id)).collect();
+        out
+    }
+
+    /// How many bytes the index takes.
+    pub(crate) fn bytes(&self) -> usize {
+        self.letters.len() + 4 * (self.starts.len() + self.masks.len() + self.buckets.len() + self.entries.len())
+    }
+
+    /// A word of the index.
+    pub(crate) fn word(&self, id: u16) -> &[u8] {
+        let i = usize::from(id);
+        match (self.starts.get(i), self.starts.get(i + 1)) {
+            (Some(a), Some(b)) => self.letters.get(*a as usize..*b as usize).unwrap_or(&[]),
+            _ => &[],
+        }
+    }
+
+    /// Adds to `out` every word within `most` edits of the written one, in no order.
+    pub(crate) fn near(&self, written: &[u8], most: usize, out: &mut Vec<Near>) {
+        let most = most.min(self.edits);
+        let Some(pattern) = Pattern::of(written) else { return };
+        let letters = mask(written);
+        let from = out.len();
+        shortened(written, self.beginning, most, |h| {
+            let bucket = usize::try_from(h >> self.shift).unwrap_or(0);
+            let (Some(a), Some(b)) = (self.buckets.get(bucket), self.buckets.get(bucket + 1)) else { return };
+            let fingerprint = print(h);
+            for (p, id) in self.entries.get(*a as usize..*b as usize).unwrap_or(&[]) {
+                if *p != fingerprint {
+                    continue;
+                }
+                let known = self.masks.get(usize::from(*id)).copied().unwrap_or(0);
+                let limit = most as u32;
+                if (letters & !known).count_ones() > limit || (known & !letters).count_ones() > limit {
+                    continue;
+                }
+                let word = self.word(*id);
+                if word.len().abs_diff(written.len()) > most || out.get(from..).is_some_and(|o| o.iter().any(|n| n.word == *id)) {
+                    continue;
+                }
+                let edits = pattern.distance(word);
+                if edits <= most {
+                    out.push(Near { word: *id, edits: u8::try_from(edits).unwrap_or(u8::MAX) });
+                }
+            }
+        });
+    }
+}
+
+fn print(h: u64) -> u16 {
+    u16::try_from(h & 0xffff).unwrap_or(0)
+}
+
+/// Which letters occur, folded into 32 bits.
+fn mask(word: &[u8]) -> u32 {
+    word.iter().fold(0, |m, b| m | 1 << (b & 31))
+}
+
+/// Calls `each` with the hash of the word's beginning and of everything left of it when up to
+/// `edits` letters are left out.
+fn shortened(word: &[u8], beginning: usize, edits: usize, mut each: impl FnMut(u64)) {
+    let head = word.get(..word.len().min(beginning)).unwrap_or(word);
+    let hash = |skip: usize, skip_too: usize| {
+        let mut h = 0xcbf2_9ce4_8422_2325_u64;
+        for (i, b) in head.iter().enumerate() {
+            if i != skip && i != skip_too {
+                h = (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01b3);
+            }
+        }
+        h = (h ^ (h >> 29)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        h ^ (h >> 32)
+    };
+    let none = usize::MAX;
+    each(hash(none, none));
+    if edits == 0 {
+        return;
+    }
+    for i in 0..head.len() {
+        let doubled = i > 0 && head.get(i) == head.get(i - 1);
+        if !doubled {
+            each(hash(i, none));
+        }
+    }
+    if edits == 1 {
+        return;
+    }
+    for i in 0..head.len() {
+        for j in i + 1..head.len() {
+            each(hash(i, j));
+        }
+    }
+}
+
+/// A written word laid out for a bit-parallel distance.
+pub(crate) struct Pattern {
+    at: [u64; 128],
+    len: u32,
+}
+
+impl Pattern {
+    /// Lays out a word of 1 to 64 bytes; bytes beyond ASCII share places, which can only make a
+    /// distance too small by letters that look alike to nobody's cost.
+    pub(crate) fn of(word: &[u8]) -> Option<Pattern> {
+        if word.is_empty() || word.len() > 64 {
+            return None;
+        }
+        let mut at = [0u64; 128];
+        for (i, b) in word.iter().enumerate() {
+            if let Some(slot) = at.get_mut(usize::from(b & 127)) {
+                *slot |= 1 << i;
+            }
+        }
+        Some(Pattern { at, len: u32::try_from(word.len()).unwrap_or(64) })
+    }
+
+    /// Edits to another word: insertions, deletions, substitutions, swaps of neighbours, none of
+    /// them inside a swap (after Hyyro 2003, bit vectors for the restricted distance).
+    pub(crate) fn distance(&self, other: &[u8]) -> usize {
+        let last = 1u64 << (self.len - 1);
+        let (mut vp, mut vn, mut d0, mut before) = (u64::MAX, 0u64, 0u64, 0u64);
+        let mut distance = self.len as usize;
+        for b in other {
+            let here = self.at.get(usize::from(b & 127)).copied().unwrap_or(0);
+            let swap = ((!d0 & here) << 1) & before;
+            d0 = ((here & vp).wrapping_add(vp) ^ vp) | here | vn | swap;
+            let hp = vn | !(d0 | vp);
+            let hn = d0 & vp;
+            if hp & last != 0 {
+                distance += 1;
+            }
+            if hn & last != 0 {
+                distance = distance.saturating_sub(1);
+            }
+            let hp = (hp << 1) | 1;
+            let hn = hn << 1;
+            vp = hn | !(d0 | hp);
+            vn = hp & d0;
+            before = here;
+        }
+        distance
+    }
+}
+
+/// The cost of an edit that nothing excuses.
+pub(crate) const PLAIN: u32 = 100;
+
+/// What it costs to have written `written` and meant `meant`: 0 for the same, about 100 for each
+/// unexcused edit, less for doubled letters, swaps, neighbouring keys and like sounds, more for a
+/// wrong first letter.
+pub(crate) fn cost(written: &[u8], meant: &[u8]) -> u32 {
+    let same_start = written.iter().zip(meant).take_while(|(a, b)| a == b).count();
+    let (w_rest, m_rest) = (written.get(same_start..).unwrap_or(&[]), meant.get(same_start..).unwrap_or(&[]));
+    let same_end = w_rest.iter().rev().zip(m_rest.iter().rev()).take_while(|(a, b)| a == b).count();
+    let (n, m) = (w_rest.len() - same_end, m_rest.len() - same_end);
+    if n > WIDEST || m > WIDEST {
+        return PLAIN * 10;
+    }
+    let w = |i: usize| written.get(same_start + i).copied().unwrap_or(0);
+    let t = |j: usize| meant.get(same_start + j).copied().unwrap_or(0);
+    let before = |s: &[u8], i: usize| (same_start + i).checked_sub(1).and_then(|k| s.get(k)).copied().unwrap_or(0);
+    let after = |s: &[u8], i: usize| s.get(same_start + i + 1).copied().unwrap_or(0);
+    let mut rows = [[0u32; WIDEST + 1]; 3];
+    let get = |rows: &[[u32; WIDEST + 1]; 3], r: usize, c: usize| rows.get(r).and_then(|x| x.get(c)).copied().unwrap_or(PLAIN * 10);
+    let first = |k: usize| if same_start + k == 0 { 45 } else { 0 };
+    for i in 0..=n {
+        let (now, last, older) = (i % 3, (i + 2) % 3, (i + 1) % 3);
+        for j in 0..=m {
+            let mut best = if i == 0 && j == 0 { 0 } else { u32::MAX };
+            if i > 0 {
+                let extra = extra_letter(w(i - 1), before(written, i - 1), after(written, i - 1)) + first(i - 1);
+                best = best.min(get(&rows, last, j) + extra);
+            }
+            if j > 0 {
+                let missing = missing_letter(t(j - 1), before(meant, j - 1), after(meant, j - 1)) + first(j - 1);
+                best = best.min(get(&rows, now, j - 1) + missing);
+            }
+            if i > 0 && j > 0 {
+                let (a, b) = (w(i - 1), t(j - 1));
+                let swap_letter = if a == b { 0 } else { other_letter(a, b) + first(i - 1).min(first(j - 1)) };
+                best = best.min(get(&rows, last, j - 1) + swap_letter);
+                if i > 1 && j > 1 && w(i - 2) == b && a == t(j - 2) {
+                    best = best.min(get(&rows, older, j - 2) + 60 + first(i - 2) / 2);
+                }
+            }
+            if let Some(cell) = rows.get_mut(now).and_then(|r| r.get_mut(j)) {
+                *cell = best;
+            }
+        }
+    }
+    get(&rows, n % 3, m)
+}
+
+/// The widest differing stretch that is costed letter by letter.
+const WIDEST: usize = 15;
+
+fn vowel(b: u8) -> bool {
+    matches!(b, b'a' | b'e' | b'i' | b'o' | b'u' | b'y')
+}
+
+/// A letter written that is not in the word.
+fn extra_letter(b: u8, before: u8, after: u8) -> u32 {
+    if b == before || b == after {
+        40
+    } else if b == b'e' && after == 0 || b == b'h' {
+        60
+    } else if vowel(b) {
+        75
+    } else if b == b's' && after == 0 {
+        50
+    } else {
+        90
+    }
+}
+
+/// A letter of the word that was not written.
+fn missing_letter(b: u8, before: u8, after: u8) -> u32 {
+    if b == before || b == after {
+        40
+    } else if b == b'h' || b == b'e' && after == 0 {
+        55
+    } else if vowel(b) {
+        65
+    } else if b == b's' && after == 0 {
+        50
+    } else {
+        80
+    }
+}
+
+/// One letter in place of another.
+fn other_letter(a: u8, b: u8) -> u32 {
+    let (x, y) = if a < b { (a, b) } else { (b, a) };
+    let alike = matches!(
+        (x, y),
+        (b'c', b'k') | (b'c', b's') | (b's', b'z') | (b'i', b'y') | (b'g', b'j') | (b'k', b'q') | (b'c', b'q') | (b'v', b'w')
+            | (b'f', b'v') | (b'd', b't') | (b'b', b'p') | (b'm', b'n') | (b'g', b'k') | (b'f', b'p')
+    );
+    if vowel(a) && vowel(b) {
+        60
+    } else if alike {
+        65
+    } else if beside(x, y) {
+        75
+    } else {
+        100
+    }
+}
+
+/// Whether two keys are neighbours on the common Latin keyboard.
+fn beside(a: u8, b: u8) -> bool {
+    const ROWS: [&[u8]; 3] = [b"qwertyuiop", b"asdfghjkl", b"zxcvbnm"];
+    let place = |k: u8| ROWS.iter().enumerate().find_map(|(r, row)| row.iter().position(|x| *x == k).map(|c| (r, c)));
+    match (place(a), place(b)) {
+        (Some((r, c)), Some((s, d))) if r == s => c.abs_diff(d) == 1,
+        (Some((r, c)), Some((s, d))) => {
+            let (upper, lower) = if r < s { (c, d) } else { (d, c) };
+            r.abs_diff(s) == 1 && (upper == lower || upper == lower + 1)
+        }
+        _ => false,
+    }
+}
+
+/// How a word sounds, roughly: its consonants by sound, without doubles and weak letters. Words
+/// that sound alike have the same code.
+pub(crate) fn sound(word: &[u8]) -> u64 {
+    let mut code = 0xcbf2_9ce4_8422_2325_u64;
+    let mut last = 0u8;
+    let mut i = 0usize;
+    let at = |k: usize| word.get(k).copied().unwrap_or(0);
+    while i < word.len() {
+        let (b, next) = (at(i), at(i + 1));
+        let mut step = 1;
+        let heard = match b {
+            b'a' | b'e' | b'i' | b'o' | b'u' | b'y' | b'h' | b'w' => {
+                if i == 0 && vowel(b) {
+                    b'a'
+                } else {
+                    0
+                }
+            }
+            b'p' if next == b'h' => {
+                step = 2;
+                b'f'
+            }
+            b'g' if next == b'n' => 0,
+            b'g' if next == b'h' => {
+                step = 2;
+                0
+            }
+            b'k' if next == b'n' && i == 0 => 0,
+            b'c' if next == b'h' || next == b'k' => {
+                step = 2;
+                b'k'
+            }
+            b'c' if matches!(next, b'e' | b'i' | b'y') => b's',
+            b's' if next == b'c' && matches!(at(i + 2), b'e' | b'i') => {
+                step = 2;
+                b's'
+            }
+            b's' if next == b'h' => {
+                step = 2;
+                b's'
+            }
+            b'c' | b'q' | b'k' => b'k',
+            b'g' if matches!(next, b'e' | b'i' | b'y') => b'j',
+            b'z' | b's' => b's',
+            b'x' => {
+                code = (code ^ u64::from(b'k')).wrapping_mul(0x0000_0100_0000_01b3);
+                b's'
+            }
+            b'd' | b't' => b't',
+            b'v' | b'f' => b'f',
+            b'm' | b'n' => b'n',
+            b => b,
+        };
+        if heard != 0 && heard != last {
+            code = (code ^ u64::from(heard)).wrapping_mul(0x0000_0100_0000_01b3);
+        }
+        if heard != 0 || vowel(b) {
+            last = heard;
+        }
+        i += step;
+    }
+    code
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn slow(a: &[u8], b: &[u8]) -> usize {
+        let mut d = vec![vec![0usize; b.len() + 1]; a.len() + 1];
+        for i in 0..=a.len() {
+            for j in 0..=b.len() {
+                d[i][j] = match (i, j) {
+                    (0, _) => j,
+                    (_, 0) => i,
+                    _ => {
+                        let same = usize::from(a[i - 1] != b[j - 1]);
+                        let mut v = (d[i - 1][j] + 1).min(d[i][j - 1] + 1).min(d[i - 1][j - 1] + same);
+                        if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
+                            v = v.min(d[i - 2][j - 2] + 1);
+                        }
+                        v
+                    }
+                };
+            }
+        }
+        d[a.len()][b.len()]
+    }
+
+    fn words(count: u64, seed: u64) -> Vec<String> {
+        let mut x = seed;
+        let mut next = move || {
+            x ^= x << 13;
+            x ^= x >> 7;
+            x ^= x << 17;
+            x
+        };
+        let mut all: Vec<String> =
+            (0..count).map(|_| (0..2 + next() % 9).map(|_| (b'a' + u8::try_from(next() % 4).unwrap()) as char).collect()).collect();
+        all.sort();
+        all.dedup();
+        all
+    }
+
+    #[test]
+    fn the_fast_distance_is_the_slow_one() {
+        let all = words(150, 7);
+        for a in &all {
+            let p = Pattern::of(a.as_bytes()).unwrap();
+            for b in &all {
+                assert_eq!(p.distance(b.as_bytes()), slow(a.as_bytes(), b.as_bytes()), "{a} {b}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_index_misses_nothing_within_its_edits() {
+        let known = words(400, 11);
+        for edits in [1usize, 2] {
+            let index = Slips::build(&known, edits);
+            for w in words(300, 5) {
+                let mut got = Vec::new();
+                index.near(w.as_bytes(), edits, &mut got);
+                let mut got: Vec<(u16, u8)> = got.iter().map(|n| (n.word, n.edits)).collect();
+                got.sort_unstable();
+                let want: Vec<(u16, u8)> = known
+                    .iter()
+                    .enumerate()
+                    .map(|(i, k)| (u16::try_from(i).unwrap(), slow(w.as_bytes(), k.as_bytes())))
+                    .filter(|(_, d)| *d <= edits)
+                    .map(|(i, d)| (i, u8::try_from(d).unwrap()))
+                    .collect();
+                assert_eq!(got, want, "{w} at {edits}");
+            }
+        }
+    }
+
+    #[test]
+    fn likely_slips_cost_less() {
+        for (written, likely, unlikely) in [
+            ("bananna", "banana", "bandanna"),
+            ("tomatoe", "tomato", "tomatillo"),
+            ("brocolli", "broccoli", "broccolini"),
+            ("raspbery", "raspberry", "raspbian"),
+            ("hussel", "mussel", "tassels"),
+        ] {
+            assert!(cost(written.as_bytes(), likely.as_bytes()) < cost(written.as_bytes(), unlikely.as_bytes()), "{written}");
+        }
+    }
+
+    #[test]
+    fn words_that_sound_alike_have_one_code() {
+        for (a, b) in [("lasonya", "lasagna"), ("ratatoolee", "ratatouille"), ("chickin", "chikken"), ("qhich", "quiche")] {
+            assert_eq!(sound(a.as_bytes()), sound(b.as_bytes()), "{a} {b}");
+        }
+    }
+}
