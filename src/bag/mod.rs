@@ -5,12 +5,17 @@
 //! which decides where `and`, `with`, `/` and commas part two things ("mac and cheese" is one).
 
 pub mod amount;
+mod glossary;
+mod measure;
+mod piece;
 pub mod read;
+mod split;
+mod tokens;
 pub mod words;
 
 pub use amount::{Amount, Each, Measure, Mg, Unit};
-pub use read::{read, read_line};
-pub use words::{PartId, Said, StateId, Vocabulary};
+pub use read::{read, read_bytes, read_line, read_line_bytes};
+pub use words::{Meaning, PartId, Phrase, Said, StateId, Vocabulary};
 
 /// Lines over this many bytes are not read (64 KiB).
 pub const LONGEST_LINE: usize = 64 * 1024;

@@ -115,6 +115,8 @@ pub struct State {
     pub words: Vec<String>,
     /// Ways to write that it does not hold.
     pub not_words: Vec<String>,
+    /// Items and kinds that a whole no longer includes once it holds (pitted: the pit), by name.
+    pub takes_out: Vec<String>,
 }
 
 /// One part.
@@ -147,6 +149,8 @@ struct StateEntry {
     words: Vec<String>,
     #[serde(default, rename = "not words")]
     not_words: Vec<String>,
+    #[serde(default, rename = "takes out")]
+    takes_out: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -183,6 +187,7 @@ impl Vocabulary {
                 excludes: bits(&s.excludes)?,
                 words: s.words.clone(),
                 not_words: s.not_words.clone(),
+                takes_out: s.takes_out.clone(),
             });
         }
         close(&mut out);

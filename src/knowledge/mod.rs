@@ -6,6 +6,7 @@
 pub mod items;
 pub mod load;
 pub mod names;
+pub(crate) mod normal;
 pub mod slips;
 pub mod sources;
 pub mod weigh;
@@ -14,7 +15,7 @@ use crate::bag::{self, Said, Vocabulary};
 pub use items::{
     Basis, Composition, Ingredients, Item, ItemId, ItemPart, Kind, KindId, Language, Name, Pace, Portion, Role, Usual,
 };
-pub use names::find;
+pub use names::{find, identify, identify_in};
 pub use sources::{Publication, Stance, Statement};
 pub use weigh::weigh;
 

@@ -42,20 +42,11 @@ impl Slips {
             out.letters.extend_from_slice(w.as_bytes());
             out.starts.push(u32::try_from(out.letters.len()).unwrap_or(u32::MAX));
             out.masks.push(mask(w.as_bytes()));
-            let from = keyed.len();
-            shortened(w.as_bytes(), beginning, edits, |h| keyed.push((h, id)));
-            if let Some(own) = keyed.get_mut(from..) {
-                own.sort_unstable();
-            }
-            let mut kept = from;
-            for k in from..keyed.len() {
-                let same = k > from && keyed.get(k) == keyed.get(kept.saturating_sub(1));
-                if !same {
-                    keyed.swap(kept, k);
-                    kept += 1;
-                }
-            }
-            keyed.truncate(kept);
+            let mut own: Vec<u64> = Vec::new();
+            shortened(w.as_bytes(), beginning, edits, |h| own.push(h));
+            own.sort_unstable();
+            own.dedup();
+            keyed.extend(own.into_iter().map(|h| (h, id)));
         }
         let bits = (usize::BITS - (keyed.len() / 3).leading_zeros()).clamp(4, 20);
         out.shift = 64 - bits;
@@ -75,6 +66,11 @@ impl Slips {
     /// How many bytes the index takes.
     pub(crate) fn bytes(&self) -> usize {
         self.letters.len() + 4 * (self.starts.len() + self.masks.len() + self.buckets.len() + self.entries.len())
+    }
+
+    /// How many words.
+    pub(crate) fn count(&self) -> usize {
+        self.masks.len()
     }
 
     /// A word of the index.

@@ -25,7 +25,7 @@ pub struct Book {
     pub files: Vec<BookFile>,
     /// Named subjects of the household's own.
     pub groups: Vec<(String, SubjectSet)>,
-    /// Signs of the bin that conditions may name.
+    /// The day on which `live` was settled.
     pub today: Date,
     /// The texts that places point into.
     pub sources: Sources,
@@ -394,6 +394,50 @@ impl Book {
     /// A rule by its name.
     pub fn named(&self, name: &str) -> Option<RuleId> {
         self.iter().find(|(_, r)| r.name == name).map(|(id, _)| id)
+    }
+
+    /// The same book on another day, with the layers up to `highest` only.
+    #[must_use]
+    pub fn as_of(&self, today: Date, highest: Layer) -> Book {
+        let mut book = self.clone();
+        book.today = today;
+        if highest < Layer::Household {
+            book.answers.clear();
+        }
+        book.settle(highest);
+        book
+    }
+
+    /// Says of every rule whether it is in force: within its days, of a layer that counts, not
+    /// replaced by such a rule of a later layer; and what live rules lift.
+    pub(super) fn settle(&mut self, highest: Layer) {
+        let today = self.today;
+        for rule in &mut self.rules {
+            rule.dated = rule.layer <= highest && rule.from.is_none_or(|d| d <= today) && rule.until.is_none_or(|d| today <= d);
+            rule.replaced_by = None;
+            rule.lifted.clear();
+        }
+        let replaced: Vec<(RuleId, RuleId)> = self.iter().filter(|(_, r)| r.dated).flat_map(|(id, r)| r.replaces.iter().map(move |t| (id, *t))).collect();
+        for (by, of) in replaced {
+            if let Some(rule) = self.rules.get_mut(usize::from(of.0)) {
+                rule.replaced_by.get_or_insert(by);
+            }
+        }
+        for rule in &mut self.rules {
+            rule.live = rule.dated && rule.replaced_by.is_none();
+        }
+        let everybody = SubjectSet { terms: vec![SubjectTerm::AnyScrap], except: Vec::new() };
+        let lifted: Vec<(RuleId, RuleId, SubjectSet)> = self
+            .iter()
+            .filter(|(_, r)| r.live)
+            .flat_map(|(id, r)| r.lifts.iter().map(move |(of, set)| (id, *of, set.clone())))
+            .map(|(by, of, set)| (by, of, set.unwrap_or_else(|| everybody.clone())))
+            .collect();
+        for (by, of, set) in lifted {
+            if let Some(rule) = self.rules.get_mut(usize::from(of.0)) {
+                rule.lifted.push((by, set));
+            }
+        }
     }
 
     /// An allowance with `a little` put in place.

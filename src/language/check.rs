@@ -179,10 +179,10 @@ pub fn check(written: &Written, known: &Known, today: Date, sources: Sources, fa
         blocks.truncate(usize::from(u16::MAX));
     }
     for (block, layer) in &blocks {
-        let rule = check.rule(block, *layer, today, &sources, &at);
+        let rule = check.rule(block, *layer, &sources, &at);
         book.rules.push(rule);
     }
-    overrides(&mut book);
+    book.settle(Layer::Household);
     let known_rules = &book.rules;
     let mut answers = Vec::new();
     for file in &files {
@@ -520,7 +520,7 @@ impl Check<'_> {
         })
     }
 
-    fn rule(&mut self, block: &syn::RuleBlock, layer: Layer, today: Date, sources: &Sources, at: &HashMap<&str, (RuleId, Span, Layer)>) -> Rule {
+    fn rule(&mut self, block: &syn::RuleBlock, layer: Layer, sources: &Sources, at: &HashMap<&str, (RuleId, Span, Layer)>) -> Rule {
         let name = block.name.value.clone();
         let mut rule = Rule {
             name: name.clone(),
@@ -600,17 +600,16 @@ impl Check<'_> {
                 }
             }
         }
-        self.finish(&mut rule, block, about, today);
+        self.finish(&mut rule, block, about);
         rule
     }
 
     /// What must be true of a whole rule.
-    fn finish(&mut self, rule: &mut Rule, block: &syn::RuleBlock, about: Option<Span>, today: Date) {
+    fn finish(&mut self, rule: &mut Rule, block: &syn::RuleBlock, about: Option<Span>) {
         let place = block.name.span;
         if rule.from.zip(rule.until).is_some_and(|(from, until)| from > until) {
             self.faults.push(Fault::error("range-backwards", format!("`{}` ends before it begins", rule.name), place));
         }
-        rule.dated = rule.from.is_none_or(|d| d <= today) && rule.until.is_none_or(|d| today <= d);
         let asks = !rule.demands.is_empty() || rule.strict.is_some() || rule.lenient.is_some();
         let overrides = !rule.lifts.is_empty() || !rule.replaces.is_empty();
         if about.is_none() && (asks || rule.when.is_some() || !overrides) {
@@ -820,31 +819,6 @@ fn never_milder(strict: &Demand, lenient: &Demand) -> bool {
         (Demand::Allow(Allowance::Share(s)), Demand::Allow(Allowance::Share(l))) => s <= l,
         (Demand::Allow(Allowance::Mass(s, a)), Demand::Allow(Allowance::Mass(l, b))) => a == b && s <= l,
         _ => false,
-    }
-}
-
-/// Puts replacements and lifts in force.
-fn overrides(book: &mut Book) {
-    let replaced: Vec<(RuleId, RuleId)> = book.iter().filter(|(_, r)| r.dated).flat_map(|(id, r)| r.replaces.iter().map(move |t| (id, *t))).collect();
-    for (by, of) in &replaced {
-        if let Some(rule) = book.rules.get_mut(usize::from(of.0)) {
-            rule.replaced_by.get_or_insert(*by);
-        }
-    }
-    for rule in &mut book.rules {
-        rule.live = rule.dated && rule.replaced_by.is_none();
-    }
-    let everybody = SubjectSet { terms: vec![SubjectTerm::AnyScrap], except: Vec::new() };
-    let lifted: Vec<(RuleId, RuleId, SubjectSet)> = book
-        .iter()
-        .filter(|(_, r)| r.live)
-        .flat_map(|(id, r)| r.lifts.iter().map(move |(of, set)| (id, *of, set.clone())))
-        .map(|(by, of, set)| (by, of, set.unwrap_or_else(|| everybody.clone())))
-        .collect();
-    for (by, of, set) in lifted {
-        if let Some(rule) = book.rules.get_mut(usize::from(of.0)) {
-            rule.lifted.push((by, set));
-        }
     }
 }
 

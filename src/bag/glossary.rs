@@ -1,0 +1,328 @@
+//! The words that hold a line together: numbers, joiners, sizes, small talk.
+//!
+//! Owns what a word does in a line, whatever the thing is. States and parts are not here: they are
+//! in the vocabulary, because the rules speak of them too.
+
+use std::sync::LazyLock;
+
+use super::words::WordMap;
+
+/// What a word may do, as bits.
+pub(super) type Roles = u32;
+
+pub(super) const AND: Roles = 1;
+pub(super) const OR: Roles = 1 << 1;
+pub(super) const WITH: Roles = 1 << 2;
+pub(super) const WITHOUT: Roles = 1 << 3;
+pub(super) const INCLUDING: Roles = 1 << 4;
+pub(super) const SUCH: Roles = 1 << 5;
+pub(super) const OF: Roles = 1 << 6;
+pub(super) const FROM: Roles = 1 << 7;
+/// Opens a remark that runs to the next mark: for, until, that.
+pub(super) const TAIL: Roles = 1 << 8;
+pub(super) const ARTICLE: Roles = 1 << 9;
+pub(super) const DETERMINER: Roles = 1 << 10;
+pub(super) const APPROX: Roles = 1 << 11;
+pub(super) const SIZE: Roles = 1 << 12;
+pub(super) const ADVERB: Roles = 1 << 13;
+/// Says nothing a bin cares about: nice, boneless, homemade.
+pub(super) const PLAIN: Roles = 1 << 14;
+pub(super) const NUMBER: Roles = 1 << 15;
+/// An amount without a number: few, several.
+pub(super) const VAGUE: Roles = 1 << 16;
+/// An amount without a number that needs `of`: rest, amount, lot.
+pub(super) const SHARE: Roles = 1 << 17;
+pub(super) const TIMES: Roles = 1 << 18;
+pub(super) const TO: Roles = 1 << 19;
+pub(super) const EACH: Roles = 1 << 20;
+pub(super) const DOZEN: Roles = 1 << 21;
+pub(super) const FRACTION: Roles = 1 << 22;
+pub(super) const PLUS: Roles = 1 << 23;
+pub(super) const VERB: Roles = 1 << 24;
+/// Closes a remark on a part: "stems removed".
+pub(super) const DONE: Roles = 1 << 25;
+pub(super) const COLOUR: Roles = 1 << 26;
+/// A joiner of another language: it parts only what is known on both sides.
+pub(super) const FOREIGN: Roles = 1 << 27;
+pub(super) const ETC: Roles = 1 << 28;
+/// Denies the state behind it: not, never.
+pub(super) const NOT: Roles = 1 << 29;
+/// Opens a relative clause whose states still speak of the thing: that, which.
+pub(super) const RELATIVE: Roles = 1 << 30;
+/// What a cook did that is no state of a scrap: softened, beaten.
+pub(super) const DID: Roles = 1 << 31;
+
+/// A word's roles, and its value if it is a number.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Gloss {
+    pub(super) roles: Roles,
+    pub(super) value: f64,
+}
+
+impl Gloss {
+    pub(super) const NONE: Gloss = Gloss { roles: 0, value: 0.0 };
+}
+
+const ROLES: &[(Roles, &str)] = &[
+    (AND, "and n 'n' 'n n' ’n’ ’n nd"),
+    (AND | FOREIGN, "und et y e"),
+    (OR, "or and/or"),
+    (OR | FOREIGN, "oder ou o"),
+    (WITH, "with w/ w containing topped"),
+    (WITH | FOREIGN, "mit avec con"),
+    (WITHOUT, "without w/o no minus except excluding excl sans nothing zero"),
+    (WITHOUT | NOT, "not non never"),
+    (WITHOUT | FOREIGN, "ohne sin"),
+    (INCLUDING, "including incl includes"),
+    (SUCH, "like e.g e.g. eg i.e i.e. ie namely especially"),
+    (OF, "of o' off"),
+    (OF | FOREIGN, "de del d' d’ von vom des du"),
+    (FROM, "from out"),
+    (
+        TAIL,
+        "for until till into because if unless so at on in by through before after during per as preferably see available than \
+         while i i'm i've i’ve we they it its is are was were will would should could can't don't do does once depending since \
+         using starting but though although however via upon under over inside near needed desired just-in-case maybe perhaps why \
+         what how only-if remember remove discard rinse make check please available works went shed approximate wherever",
+    ),
+    (TAIL | RELATIVE, "that which who that's that’s whose"),
+    (TAIL | TO, "to"),
+    (TO, "bis through"),
+    (ARTICLE, "a an"),
+    (
+        DETERMINER,
+        "the some my our your his her their this these those any every all both les el los las der die das le la",
+    ),
+    (APPROX, "about approximately approx around roughly circa ca nearly almost maybe perhaps least just only another"),
+    (
+        SIZE,
+        "small medium large big little tiny huge giant jumbo enormous massive medium-size medium-sized large-size large-sized \
+         small-size small-sized extra-large extra-small thick thin heaping heaped level scant generous good-size good-sized \
+         bite-size bite-sized size sized smallish largish long wide packed rounded fat fist-sized palm-sized average average-sized",
+    ),
+    (
+        ADVERB,
+        "finely freshly lightly coarsely roughly thinly thickly very slightly really quite too well nicely partly partially mostly \
+         barely somewhat extremely carefully loosely tightly firmly gently newly recently completely fully totally pretty heavily \
+         longer still already half-way nearly super so even just now fine lengthwise crosswise diagonally",
+    ),
+    (
+        PLAIN,
+        "nice good best quality best-quality high-quality good-quality odd various assorted gross disgusting squishy mealy manky icky \
+         smelly stinky yucky regular homemade home-made store-bought shop-bought excess spare surplus remaining other others more \
+         most random occasional extra inedible unusable unwanted boneless skinless lean extra-lean ripe unripe firm soft softish tender \
+         tough crisp cold warm lukewarm cool chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat reduced-fat \
+         full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher coarse day's days' yesterday's last \
+         week's today's tonight's own actual single entire generic standard ordinary normal favourite favorite additional \
+         cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
+         superfine pure new clean-ish lovely lots tasty fluffy melted sifted",
+    ),
+    (VAGUE, "few several many much couple plenty"),
+    (
+        SHARE,
+        "amount amounts quantity quantities number lot lots load loads ton tons bit rest remainder most part parts majority bottom \
+         dregs couple plenty variety mixture mix selection assortment abundance remains half-full some all heaps scads masses batch \
+         batches sort kind kinds type types",
+    ),
+    (TIMES, "x times"),
+    (EACH, "each apiece ea every"),
+    (PLUS, "plus"),
+    (
+        VERB,
+        "added adding add fed feed feeding gave give giving tossed threw chucked dumped put dropped ate eaten got have had found used-up",
+    ),
+    (DONE, "removed discarded reserved attached intact included separated preferred optional only"),
+    (
+        COLOUR,
+        "red green yellow white orange purple pink blue golden light dark sweet sour bitter hot short long fresh dry plain wild spicy",
+    ),
+    (ETC, "etc etcetera whatever stuff-like ect"),
+    (
+        DID,
+        "softened beaten divided whipped deveined butterflied stemmed husked wiped patted tied packed heated chilled frenched shucked \
+         picked scraped split separated squeezed juiced thawed-out tossed scored folded mixed dissolved stirred sifted halved-lengthwise \
+         cooled warmed reduced removed reserved removed optional taste garnish serving needed desired additional more extra enough \
+         plus see note notes",
+    ),
+];
+
+const NUMBERS: &[(Roles, f64, &str)] = &[
+    (NUMBER, 0.0, "zero"),
+    (NUMBER, 1.0, "one ein eine einen uno una un une"),
+    (NUMBER, 2.0, "two zwei dos deux"),
+    (NUMBER, 3.0, "three drei tres trois"),
+    (NUMBER, 4.0, "four vier cuatro quatre"),
+    (NUMBER, 5.0, "five fünf cinco cinq"),
+    (NUMBER, 6.0, "six sechs seis"),
+    (NUMBER, 7.0, "seven sieben siete sept"),
+    (NUMBER, 8.0, "eight acht ocho huit"),
+    (NUMBER, 9.0, "nine neun nueve neuf"),
+    (NUMBER, 10.0, "ten zehn diez dix"),
+    (NUMBER, 11.0, "eleven"),
+    (NUMBER, 12.0, "twelve"),
+    (NUMBER, 13.0, "thirteen"),
+    (NUMBER, 14.0, "fourteen"),
+    (NUMBER, 15.0, "fifteen"),
+    (NUMBER, 16.0, "sixteen"),
+    (NUMBER, 17.0, "seventeen"),
+    (NUMBER, 18.0, "eighteen"),
+    (NUMBER, 19.0, "nineteen"),
+    (NUMBER, 20.0, "twenty"),
+    (NUMBER, 24.0, "twenty-four"),
+    (NUMBER, 25.0, "twenty-five"),
+    (NUMBER, 30.0, "thirty"),
+    (NUMBER, 40.0, "forty"),
+    (NUMBER, 50.0, "fifty"),
+    (NUMBER, 100.0, "hundred"),
+    (DOZEN, 12.0, "dozen dozens doz"),
+    (FRACTION, 0.5, "half halves"),
+    (FRACTION, 0.25, "quarter quarters"),
+    (FRACTION, 1.0 / 3.0, "third thirds"),
+];
+
+static GLOSSES: LazyLock<WordMap<Gloss>> = LazyLock::new(|| {
+    let mut map: WordMap<Gloss> = WordMap::default();
+    for (roles, words) in ROLES {
+        for word in words.split_whitespace() {
+            map.entry(word.into()).or_insert(Gloss::NONE).roles |= roles;
+        }
+    }
+    for (roles, value, words) in NUMBERS {
+        for word in words.split_whitespace() {
+            let entry = map.entry(word.into()).or_insert(Gloss::NONE);
+            entry.roles |= roles;
+            entry.value = *value;
+        }
+    }
+    map
+});
+
+/// What a lower-case word does; nothing for most words.
+pub(super) fn gloss(word: &str) -> Gloss {
+    GLOSSES.get(word).copied().unwrap_or(Gloss::NONE)
+}
+
+/// Things that go black or brown when they are old, and things that go hard: only of these does
+/// the colour or the hardness speak of age ("black bananas", but "black pepper").
+const GO_DARK: &[&str] = &[
+    "banana", "bananas", "avocado", "avocados", "avocadoes", "avo", "avos", "pear", "pears", "apple", "apples", "peach", "peaches",
+    "plantain", "plantains", "mango", "mangoes", "mangos", "lettuce", "fruit", "fruits", "spot", "spots",
+];
+const GO_HARD: &[&str] = &[
+    "bread", "crust", "crusts", "loaf", "loaves", "bun", "buns", "baguette", "toast", "bagel", "bagels", "cake", "muffin", "muffins",
+    "tortilla", "tortillas", "biscuit", "biscuits", "cookie", "cookies", "heel", "heels",
+];
+
+/// Whether a word that only sometimes is a state is one of a thing whose last word is `head`.
+pub(super) fn is_state_of(word: &str, head: &str) -> bool {
+    match word {
+        "black" | "brown" => GO_DARK.contains(&head),
+        "hard" => GO_HARD.contains(&head),
+        // Warm food, sharp food or a drink: too many meanings to be a state.
+        "hot" | "off" => false,
+        _ => true,
+    }
+}
+
+/// The word for a picture of food.
+pub(super) fn picture(c: char) -> Option<&'static str> {
+    if (c as u32) < 0x1f000 && c != '☕' {
+        return None;
+    }
+    let at = PICTURES.iter().find(|(p, _)| *p == c);
+    at.map(|(_, word)| *word)
+}
+
+const PICTURES: &[(char, &str)] = &[
+    ('🍇', "grapes"),
+    ('🍈', "melon"),
+    ('🍉', "watermelon"),
+    ('🍊', "tangerine"),
+    ('🍋', "lemon"),
+    ('🍌', "banana"),
+    ('🍍', "pineapple"),
+    ('🥭', "mango"),
+    ('🍎', "apple"),
+    ('🍏', "apple"),
+    ('🍐', "pear"),
+    ('🍑', "peach"),
+    ('🍒', "cherries"),
+    ('🍓', "strawberry"),
+    ('🫐', "blueberries"),
+    ('🥝', "kiwi"),
+    ('🍅', "tomato"),
+    ('🫒', "olive"),
+    ('🥥', "coconut"),
+    ('🥑', "avocado"),
+    ('🍆', "aubergine"),
+    ('🥔', "potato"),
+    ('🥕', "carrot"),
+    ('🌽', "corn"),
+    ('🌶', "chilli"),
+    ('🫑', "bell pepper"),
+    ('🥒', "cucumber"),
+    ('🥬', "leafy greens"),
+    ('🥦', "broccoli"),
+    ('🧄', "garlic"),
+    ('🧅', "onion"),
+    ('🍄', "mushroom"),
+    ('🥜', "peanuts"),
+    ('🫘', "beans"),
+    ('🌰', "chestnut"),
+    ('🫚', "ginger"),
+    ('🫛', "peas"),
+    ('🍞', "bread"),
+    ('🥐', "croissant"),
+    ('🥖', "baguette"),
+    ('🥨', "pretzel"),
+    ('🥯', "bagel"),
+    ('🥞', "pancakes"),
+    ('🧇', "waffle"),
+    ('🧀', "cheese"),
+    ('🍖', "meat"),
+    ('🍗', "chicken"),
+    ('🥩', "meat"),
+    ('🥓', "bacon"),
+    ('🍔', "burger"),
+    ('🍟', "french fries"),
+    ('🍕', "pizza"),
+    ('🌭', "hot dog"),
+    ('🥪', "sandwich"),
+    ('🌮', "taco"),
+    ('🌯', "burrito"),
+    ('🥚', "egg"),
+    ('🍳', "fried egg"),
+    ('🍲', "stew"),
+    ('🥗', "salad"),
+    ('🍿', "popcorn"),
+    ('🧈', "butter"),
+    ('🧂', "salt"),
+    ('🍚', "rice"),
+    ('🍛', "curry"),
+    ('🍜', "noodles"),
+    ('🍝', "spaghetti"),
+    ('🍠', "sweet potato"),
+    ('🍣', "sushi"),
+    ('🍤', "shrimp"),
+    ('🦀', "crab"),
+    ('🦞', "lobster"),
+    ('🦐', "shrimp"),
+    ('🐟', "fish"),
+    ('🍦', "ice cream"),
+    ('🍩', "doughnut"),
+    ('🍪', "biscuit"),
+    ('🎂', "cake"),
+    ('🍰', "cake"),
+    ('🍫', "chocolate"),
+    ('🍬', "sweets"),
+    ('🍯', "honey"),
+    ('🥛', "milk"),
+    ('☕', "coffee"),
+    ('🍵', "tea"),
+    ('🎃', "pumpkin"),
+    ('🍂', "leaves"),
+    ('🍁', "leaves"),
+    ('🌿', "herbs"),
+    ('🌾', "straw"),
+    ('🥣', "porridge"),
+];

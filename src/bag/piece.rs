@@ -1,0 +1,311 @@
+//! The words of one piece: which of them name the thing, which say its part and states.
+//!
+//! Comes in: the words between two joints of a line. Goes out: a [`Piece`]. A state or part word
+//! that belongs to a known name ("ground beef", "egg shell") stays in the name.
+
+use super::amount::{Place, UnitWord};
+use super::glossary::{self, ADVERB, APPROX, ARTICLE, COLOUR, DETERMINER, DID, DONE, ETC, NOT, PLAIN, SIZE, VAGUE};
+use super::measure::Source;
+use super::tokens::Kind;
+use super::words::{Meaning, PartId, Said};
+
+/// What a word of a piece is.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Label {
+    yes: u64,
+    no: u64,
+    pub(super) part: Option<PartId>,
+    noise: bool,
+    /// It goes on a phrase that began before it.
+    inside: bool,
+}
+
+impl Label {
+    fn state(self) -> bool {
+        (self.yes | self.no) != 0
+    }
+    fn plain(self) -> bool {
+        !self.state() && self.part.is_none() && !self.noise
+    }
+}
+
+/// What a piece turned out to hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Holds {
+    Nothing,
+    States,
+    Parts,
+    Name,
+}
+
+/// A piece, read.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Piece {
+    pub(super) holds: Holds,
+    /// The words of the name, as places in the list of words.
+    pub(super) name: (usize, usize),
+    /// The words of the name with state and part words.
+    pub(super) full: (usize, usize),
+    pub(super) part: Option<PartId>,
+    pub(super) said: Said,
+    /// The lexicon knows the name.
+    pub(super) known: bool,
+    /// A count word behind the name.
+    pub(super) unit: Option<UnitWord>,
+    /// A state word stands behind the name: in "lettuce and tomato leftovers" it speaks of both.
+    pub(super) trailing: Said,
+    /// Nothing but words for colours and the like: half of a pair ("green and red peppers").
+    pub(super) colour: bool,
+    /// Says what a cook did, or what was done with a part.
+    pub(super) remark: bool,
+}
+
+impl Piece {
+    pub(super) const NOTHING: Piece = Piece {
+        holds: Holds::Nothing,
+        name: (0, 0),
+        full: (0, 0),
+        part: None,
+        said: Said { yes: 0, no: 0 },
+        known: false,
+        unit: None,
+        trailing: Said { yes: 0, no: 0 },
+        colour: false,
+        remark: false,
+    };
+}
+
+impl Source<'_> {
+    /// How many tokens from `at` make up a phrase of the vocabulary, with what it says; 0 for none.
+    pub(super) fn phrase_at(&self, at: usize, to: usize) -> (usize, Label) {
+        let mut label = Label::default();
+        if self.token(at).kind != Kind::Word {
+            return (0, label);
+        }
+        let mut length = 0;
+        for phrase in self.vocabulary.phrases(self.lower_word(at)) {
+            let len = phrase.rest.len() + 1;
+            if len < length || at + len > to || (length > 0 && len > length) {
+                continue;
+            }
+            let fits = phrase.rest.iter().enumerate().all(|(k, w)| **w == *self.lower_word(at + 1 + k));
+            if !fits {
+                continue;
+            }
+            length = len;
+            match phrase.meaning {
+                Meaning::State(id, true) => label.yes |= id.bit(),
+                Meaning::State(id, false) => label.no |= id.bit(),
+                Meaning::Part(id) => label.part = label.part.or(Some(id)),
+            }
+        }
+        (length, label)
+    }
+
+    /// "not", "not even", "not too" before a state: how many tokens, and what is denied.
+    pub(super) fn denial_at(&self, at: usize, to: usize) -> (usize, Label) {
+        if !self.is(at, NOT) && self.lower_word(at) != "no" {
+            return (0, Label::default());
+        }
+        let mut k = at + 1;
+        while k < to && self.is(k, ADVERB | APPROX | ARTICLE) && k < at + 4 {
+            k += 1;
+        }
+        let (len, label) = self.phrase_at(k, to);
+        if len == 0 || !label.state() {
+            return (0, Label::default());
+        }
+        (k + len - at, Label { yes: label.no, no: label.yes, ..Label::default() })
+    }
+
+    /// Marks every word of a piece.
+    pub(super) fn label(&self, words: &[usize], labels: &mut Vec<Label>) {
+        labels.clear();
+        let mut i = 0;
+        while let Some(&at) = words.get(i) {
+            let run = words.iter().skip(i).zip(at..).take_while(|(w, k)| **w == *k).count();
+            let to = at + run;
+            let (mut len, mut label) = self.denial_at(at, to);
+            if len == 0 {
+                (len, label) = self.phrase_at(at, to);
+            }
+            if len == 1 && label.state() {
+                let word = self.lower_word(at);
+                let of = words.iter().skip(i + 1).any(|w| glossary::is_state_of(word, self.lower_word(*w)));
+                if !of && !glossary::is_state_of(word, "") {
+                    label = Label { part: label.part, ..Label::default() };
+                }
+                if words.len() == 1 && !glossary::is_state_of(word, "") {
+                    label = Label::default();
+                }
+            }
+            if len == 0 || label.plain() {
+                len = 1;
+                let small = SIZE | ADVERB | PLAIN | DETERMINER | ARTICLE | APPROX | VAGUE | ETC;
+                label.noise = self.is(at, small) || self.is(at, DONE) && i + 1 == words.len() && i > 0;
+            }
+            labels.push(label);
+            for _ in 1..len {
+                labels.push(Label { inside: true, ..label });
+            }
+            i += len;
+        }
+        labels.truncate(words.len());
+    }
+
+    /// The words as one phrase: a slice of the line where they stand side by side.
+    pub(super) fn with_phrase<R>(&self, words: &[usize], spare: &mut String, f: impl FnOnce(&str) -> R) -> R {
+        let side_by_side = words.windows(2).all(|w| match w {
+            [a, b] => {
+                let gap = self.text.get(self.token(*a).end..self.token(*b).start);
+                gap == Some(" ") && !matches!(self.token(*a).kind, Kind::Picture(_))
+            }
+            _ => false,
+        });
+        if let (true, Some(first), Some(last)) = (side_by_side, words.first(), words.last()) {
+            if !matches!(self.token(*last).kind, Kind::Picture(_)) {
+                return f(self.text.get(self.token(*first).start..self.token(*last).end).unwrap_or(""));
+            }
+        }
+        spare.clear();
+        for w in words {
+            if !spare.is_empty() {
+                spare.push(' ');
+            }
+            spare.push_str(self.word(*w));
+        }
+        f(spare)
+    }
+
+    pub(super) fn names(&self, words: &[usize], spare: &mut String) -> bool {
+        !words.is_empty() && self.with_phrase(words, spare, |p| self.lexicon.names(p))
+    }
+
+    pub(super) fn joined(&self, words: &[usize], spare: &mut String) -> String {
+        self.with_phrase(words, spare, str::to_string)
+    }
+
+    /// Reads a piece. `numbered`: a number stands before it, so a count word may stand behind it.
+    pub(super) fn piece(&self, words: &[usize], labels: &mut Vec<Label>, numbered: bool, spare: &mut String) -> Piece {
+        self.label(words, labels);
+        let n = words.len();
+        if n == 0 {
+            return Piece::NOTHING;
+        }
+        let at = |i: usize| labels.get(i).copied().unwrap_or_default();
+        let whole = self.vocabulary.part("whole");
+        let lead = (0..n).take_while(|&i| !at(i).plain() && (at(i).part.is_none() || at(i).state() || at(i).part == whole)).count();
+        let trail = (0..n).rev().take_while(|&i| !at(i).plain()).count();
+        let mut unit = None;
+        let mut end = n;
+        let mut found = None;
+        // "6 garlic cloves": a count word behind a known name.
+        if let Some(&last) = words.get(n - 1).filter(|_| n > 1) {
+            if let Some((word, _)) = self.unit_at(last, false).filter(|(w, _)| matches!(w.place, Place::Piece | Place::WeakPiece)) {
+                let part = at(n - 1).part;
+                let strong = word.place == Place::Piece || matches!((self.lower_word(last), n), ("sticks" | "stick", 2))
+                    && self.lower_word(words.first().copied().unwrap_or(0)) == "cinnamon";
+                let rest_known = |spare: &mut String| (0..=lead.min(n - 2)).find(|&i| self.names(words.get(i..n - 1).unwrap_or(&[]), spare));
+                if (part.is_none() || (numbered && word.unit.name == "stalk")) && (strong || !self.known_from(words, lead, n, spare)) {
+                    if let Some(i) = rest_known(spare) {
+                        found = Some((i, n - 1));
+                        unit = Some(word);
+                        end = n - 1;
+                    }
+                }
+            }
+        }
+        if found.is_none() {
+            found = self.longest(words, labels, lead, trail, spare);
+        }
+        let known = found.is_some();
+        let (a, b) = found.unwrap_or_else(|| {
+            let last = n - trail.min(n);
+            if lead < last { (lead, last) } else { (n, n) }
+        });
+        let mut said = Said::default();
+        let mut trailing = Said::default();
+        let mut part = None;
+        for i in (0..n).filter(|i| !(a..b).contains(i) && (known || a < b || *i < n)) {
+            let label = at(i);
+            // `ground` before a name is a state, behind one the part (coffee ground).
+            if label.state() && !(label.part.is_some() && i >= b && a < b) {
+                said.yes |= label.yes;
+                said.no |= label.no;
+                if i >= b && a < b {
+                    trailing.yes |= label.yes;
+                    trailing.no |= label.no;
+                }
+            } else if let Some(p) = label.part {
+                part = Some(self.better_part(part, p));
+            }
+        }
+        let holds = if a < b {
+            Holds::Name
+        } else if part.is_some() {
+            Holds::Parts
+        } else if said != Said::default() {
+            Holds::States
+        } else if (0..n).any(|i| self.is(words.get(i).copied().unwrap_or(0), COLOUR)) {
+            Holds::Name
+        } else {
+            Holds::Nothing
+        };
+        let is_colour = |i: usize| words.get(i).is_some_and(|w| self.is(*w, COLOUR));
+        let colour = !known && (0..n).all(|i| is_colour(i) || !at(i).plain());
+        let (a, b) = if holds == Holds::Name && a == b { (0, n) } else { (a, b) };
+        let full_from = (0..a.min(n)).find(|&i| {
+            let w = words.get(i).copied().unwrap_or(0);
+            !self.is(w, DETERMINER | ARTICLE | APPROX | VAGUE) || at(i).state()
+        });
+        // A part word belongs to the full name, a state behind it does not.
+        let last_part = (b..end).rev().find(|&i| at(i).part.is_some() && !(at(i).state() && at(i).part.is_none()));
+        let full = (full_from.unwrap_or(a).min(a), last_part.map_or(b, |i| i + 1).max(b));
+        let full = if holds == Holds::Name { full } else { (full_from.unwrap_or(0), n) };
+        let first = words.iter().find(|w| !self.is(**w, ADVERB)).copied().unwrap_or(0);
+        let last = words.last().copied().unwrap_or(0);
+        let remark = !known
+            && (self.is(first, DID)
+                || (self.is(last, DONE) && n > 1)
+                || (self.past(first) && !self.lexicon.knows_word(self.word(first)) && at(0).plain()));
+        Piece { holds, name: (a, b), full, part, said, known, unit, trailing, colour, remark }
+    }
+
+    fn past(&self, at: usize) -> bool {
+        let word = self.lower_word(at);
+        word.len() > 4 && (word.ends_with("ed") || word.ends_with("ly"))
+    }
+
+    fn known_from(&self, words: &[usize], lead: usize, end: usize, spare: &mut String) -> bool {
+        (0..=lead.min(end.saturating_sub(2))).any(|i| self.names(words.get(i..end).unwrap_or(&[]), spare))
+    }
+
+    /// The longest run of words that is a name, only states, parts and small words left outside.
+    fn longest(&self, words: &[usize], labels: &[Label], lead: usize, trail: usize, spare: &mut String) -> Option<(usize, usize)> {
+        let n = words.len();
+        let cut = |i: usize| labels.get(i).is_some_and(|l| l.inside);
+        let small = |i: usize| words.get(i).is_some_and(|w| self.is(*w, DETERMINER | ARTICLE));
+        for len in (1..=n).rev() {
+            let from = (n - trail.min(n)).saturating_sub(len);
+            for i in from..=lead.min(n - len) {
+                let j = i + len;
+                if j < n - trail.min(n) || cut(i) || cut(j) || small(i) {
+                    continue;
+                }
+                if self.names(words.get(i..j).unwrap_or(&[]), spare) {
+                    return Some((i, j));
+                }
+            }
+        }
+        None
+    }
+
+    /// Of two parts said of one thing, the one that says more: peel over trimmings.
+    pub(super) fn better_part(&self, had: Option<PartId>, new: PartId) -> PartId {
+        let vague = |p: PartId| matches!(self.vocabulary.part_name(p), "end" | "trimmings" | "whole" | "top");
+        match had {
+            Some(old) if vague(new) && !vague(old) => old,
+            _ => new,
+        }
+    }
+}
