@@ -74,6 +74,7 @@ mod embedded {
     pub(crate) const KINDS: &str = include_str!("../rules/kinds.yaml");
     pub(crate) const STATES: &str = include_str!("../rules/states.yaml");
     pub(crate) const PARTS: &str = include_str!("../rules/parts.yaml");
+    pub(crate) const MEASURES: &str = include_str!("../rules/measures.yaml");
     pub(crate) const FOODS: &str = include_str!("../rules/composition.yaml");
     pub(crate) const SOURCES: &str = include_str!("../rules/sources.yaml");
     pub(crate) const EVIDENCE: &str = include_str!("../rules/evidence.yaml");

@@ -289,6 +289,11 @@ static UNITS: LazyLock<WordMap<UnitWord>> = LazyLock::new(|| {
     map
 });
 
+/// All count words that a unit may be, singular.
+pub fn count_words() -> impl Iterator<Item = &'static str> {
+    COUNTED.iter().map(|(name, _, _)| *name)
+}
+
 /// The unit that a lower-case word names.
 pub(crate) fn unit_word(word: &str) -> Option<UnitWord> {
     UNITS.get(word).copied()

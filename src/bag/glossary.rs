@@ -75,17 +75,17 @@ const ROLES: &[(Roles, &str)] = &[
     (WITHOUT | FOREIGN, "ohne sin"),
     (INCLUDING, "including incl includes"),
     (SUCH, "like e.g e.g. eg i.e i.e. ie namely especially"),
-    (OF, "of o' off"),
+    (OF, "of o'"),
     (OF | FOREIGN, "de del d' d’ von vom des du"),
-    (FROM, "from out"),
+    (FROM, "from out off"),
     (
         TAIL,
         "for until till into because if unless so at on in by through before after during per as preferably see available than \
-         while i i'm i've i’ve we they it its is are was were will would should could can't don't do does once depending since \
+         while i'm its will would should could can't don't do does once depending since \
          using starting but though although however via upon under over inside near needed desired just-in-case maybe perhaps why \
          what how only-if remember remove discard rinse make check please available works went shed approximate wherever",
     ),
-    (TAIL | RELATIVE, "that which who that's that’s whose"),
+    (TAIL | RELATIVE, "that which who that's that’s whose you you've you’ve you'd i i've i’ve we we've we’ve they it it's it’s is are was were"),
     (TAIL | TO, "to"),
     (TO, "bis through"),
     (ARTICLE, "a an"),
@@ -109,13 +109,13 @@ const ROLES: &[(Roles, &str)] = &[
     (
         PLAIN,
         "nice good best quality best-quality high-quality good-quality odd various assorted gross disgusting squishy mealy manky icky \
-         smelly stinky yucky regular homemade home-made store-bought shop-bought excess spare surplus remaining other others more \
+         smelly stinky yucky regular homemade homegrown home-made store-bought shop-bought excess spare surplus remaining other others more \
          most random occasional extra inedible unusable unwanted boneless skinless lean extra-lean ripe unripe firm soft softish tender \
          tough crisp cold warm lukewarm cool chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat reduced-fat \
          full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher coarse day's days' yesterday's last \
          week's today's tonight's own actual single entire generic standard ordinary normal favourite favorite additional \
          cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
-         superfine pure new clean-ish lovely lots tasty fluffy melted sifted",
+         superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only",
     ),
     (VAGUE, "few several many much couple plenty"),
     (
@@ -131,7 +131,7 @@ const ROLES: &[(Roles, &str)] = &[
         VERB,
         "added adding add fed feed feeding gave give giving tossed threw chucked dumped put dropped ate eaten got have had found used-up",
     ),
-    (DONE, "removed discarded reserved attached intact included separated preferred optional only"),
+    (DONE, "removed discarded reserved attached intact included separated preferred optional"),
     (
         COLOUR,
         "red green yellow white orange purple pink blue golden light dark sweet sour bitter hot short long fresh dry plain wild spicy",

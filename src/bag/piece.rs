@@ -9,6 +9,9 @@ use super::measure::Source;
 use super::tokens::Kind;
 use super::words::{Meaning, PartId, Said};
 
+/// Endings of words that speak of shape and size only.
+const SHAPES: &[&str] = &["-shaped", "-size", "-sized", "-style", "-cut"];
+
 /// What a word of a piece is.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Label {
@@ -54,10 +57,10 @@ pub(super) struct Piece {
     pub(super) unit: Option<UnitWord>,
     /// A state word stands behind the name: in "lettuce and tomato leftovers" it speaks of both.
     pub(super) trailing: Said,
-    /// Nothing but words for colours and the like: half of a pair ("green and red peppers").
-    pub(super) colour: bool,
-    /// Says what a cook did, or what was done with a part.
+    /// Says what was done with a part ("stems removed").
     pub(super) remark: bool,
+    /// Opens like something a cook did ("softened in ..."), which a plain list may not mean.
+    pub(super) cooking: bool,
 }
 
 impl Piece {
@@ -70,8 +73,8 @@ impl Piece {
         known: false,
         unit: None,
         trailing: Said { yes: 0, no: 0 },
-        colour: false,
         remark: false,
+        cooking: false,
     };
 }
 
@@ -142,7 +145,7 @@ impl Source<'_> {
             if len == 0 || label.plain() {
                 len = 1;
                 let small = SIZE | ADVERB | PLAIN | DETERMINER | ARTICLE | APPROX | VAGUE | ETC;
-                label.noise = self.is(at, small) || self.is(at, DONE) && i + 1 == words.len() && i > 0;
+                label.noise = self.is(at, small) || SHAPES.iter().any(|e| self.lower_word(at).ends_with(e)) || self.is(at, DONE) && i + 1 == words.len() && i > 0;
             }
             labels.push(label);
             for _ in 1..len {
@@ -209,7 +212,7 @@ impl Source<'_> {
                 if (part.is_none() || (numbered && word.unit.name == "stalk")) && (strong || !self.known_from(words, lead, n, spare)) {
                     if let Some(i) = rest_known(spare) {
                         found = Some((i, n - 1));
-                        unit = Some(word);
+                        unit = Some(word).filter(|w| numbered || w.place == Place::Piece);
                         end = n - 1;
                     }
                 }
@@ -226,7 +229,8 @@ impl Source<'_> {
         let mut said = Said::default();
         let mut trailing = Said::default();
         let mut part = None;
-        for i in (0..n).filter(|i| !(a..b).contains(i) && (known || a < b || *i < n)) {
+        // In a name nobody knows the states are set aside with everything else by whoever finds it.
+        for i in (0..n).filter(|i| !known || !(a..b).contains(i)) {
             let label = at(i);
             // `ground` before a name is a state, behind one the part (coffee ground).
             if label.state() && !(label.part.is_some() && i >= b && a < b) {
@@ -236,7 +240,7 @@ impl Source<'_> {
                     trailing.yes |= label.yes;
                     trailing.no |= label.no;
                 }
-            } else if let Some(p) = label.part {
+            } else if let Some(p) = label.part.filter(|_| !(a..b).contains(&i)) {
                 part = Some(self.better_part(part, p));
             }
         }
@@ -251,24 +255,19 @@ impl Source<'_> {
         } else {
             Holds::Nothing
         };
-        let is_colour = |i: usize| words.get(i).is_some_and(|w| self.is(*w, COLOUR));
-        let colour = !known && (0..n).all(|i| is_colour(i) || !at(i).plain());
         let (a, b) = if holds == Holds::Name && a == b { (0, n) } else { (a, b) };
-        let full_from = (0..a.min(n)).find(|&i| {
-            let w = words.get(i).copied().unwrap_or(0);
-            !self.is(w, DETERMINER | ARTICLE | APPROX | VAGUE) || at(i).state()
-        });
+        let full_from = (0..a.min(n)).find(|&i| !at(i).noise || words.get(i).is_some_and(|w| self.is(*w, SIZE)));
         // A part word belongs to the full name, a state behind it does not.
         let last_part = (b..end).rev().find(|&i| at(i).part.is_some() && !(at(i).state() && at(i).part.is_none()));
         let full = (full_from.unwrap_or(a).min(a), last_part.map_or(b, |i| i + 1).max(b));
-        let full = if holds == Holds::Name { full } else { (full_from.unwrap_or(0), n) };
+        let first_part = (0..n).find(|&i| at(i).part.is_some()).unwrap_or(0);
+        let full = if holds == Holds::Name { full } else { (first_part, n) };
         let first = words.iter().find(|w| !self.is(**w, ADVERB)).copied().unwrap_or(0);
         let last = words.last().copied().unwrap_or(0);
-        let remark = !known
-            && (self.is(first, DID)
-                || (self.is(last, DONE) && n > 1)
-                || (self.past(first) && !self.lexicon.knows_word(self.word(first)) && at(0).plain()));
-        Piece { holds, name: (a, b), full, part, said, known, unit, trailing, colour, remark }
+        let remark = !known && self.is(last, DONE) && n > 1;
+        let cooking = !known
+            && (self.is(first, DID) || (self.past(first) && !self.lexicon.knows_word(self.word(first)) && at(0).plain()));
+        Piece { holds, name: (a, b), full, part, said, known, unit, trailing, remark, cooking }
     }
 
     fn past(&self, at: usize) -> bool {

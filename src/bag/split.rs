@@ -11,8 +11,8 @@ use super::glossary::{
 use super::measure::{Measured, Source};
 use super::piece::{Holds, Label, Piece};
 use super::tokens::Kind;
-use super::words::{PartId, Said};
-use super::{Named, Thing};
+use super::words::{Meaning, PartId, Said, Sort};
+use super::{Named, Thing, Vocabulary};
 
 /// How a piece joins what stands before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,8 +54,10 @@ struct Draft {
     leading: Said,
     start: usize,
     end: usize,
-    /// "no meat": a thing that is not there.
-    absent: bool,
+    /// A part that `of` or a bracket joins to the names behind it.
+    opens: bool,
+    /// A waiting part that some name has taken.
+    taken: bool,
 }
 
 /// Reads the things of one line; the buffers are kept from line to line.
@@ -89,7 +91,7 @@ impl<'a> Splitter<'a> {
         let drafts = std::mem::take(&mut self.drafts);
         let nothing = drafts.is_empty();
         for draft in drafts {
-            if draft.absent || draft.measured.amount.is_some_and(|a| a.low <= 0.0 && a.high.is_none()) {
+            if draft.measured.amount.is_some_and(|a| a.low <= 0.0 && a.high.is_none()) {
                 continue;
             }
             out.push(finish(draft, text));
@@ -221,6 +223,12 @@ impl<'a> Splitter<'a> {
             return Some((Some(Joint::And), at + 2));
         }
         if t.is(AND) && !nothing_before {
+            // "and stuff", "and so on"
+            let rest = matches!(s.lower_word(at + 1), "stuff" | "things" | "such" | "so" | "more" | "others");
+            let end = if s.lower_word(at + 1) == "so" { at + 3 } else { at + 2 };
+            if rest && !s.is_word(end) {
+                return Some((None, end));
+            }
             return Some((Some(if matches!(joint, Joint::Or) { Joint::Or } else { Joint::And }), at + 1));
         }
         if t.is(OR) && !nothing_before {
@@ -251,6 +259,9 @@ impl<'a> Splitter<'a> {
         if (t.is(SUCH) || (s.lower_word(at) == "such" && s.lower_word(at + 1) == "as")) && !nothing_before {
             let skip = if s.lower_word(at) == "such" { 2 } else { 1 };
             return Some((Some(Joint::Such), at + skip));
+        }
+        if s.lower_word(at) == "out" && !s.is(at + 1, OF) {
+            return None;
         }
         if t.is(ETC) || (t.is(OF) && !t.is(FOREIGN)) {
             return Some((Some(joint), at + 1));
@@ -412,10 +423,20 @@ impl<'a> Splitter<'a> {
                         }
                     }
                     let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER);
-                    if !joins {
+                    if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
                         self.words.push(i);
                         i += 1;
                         continue;
+                    }
+                    if matches!(s.lower_word(i), "but" | "yet") && !self.words.is_empty() {
+                        // "ripe but firm pears"
+                        let (words, labels) = (std::mem::take(&mut self.words), &mut self.labels);
+                        let holds = s.piece(&words, labels, false, &mut self.spare).holds;
+                        self.words = words;
+                        if matches!(holds, Holds::Nothing | Holds::States) {
+                            i += 1;
+                            continue;
+                        }
                     }
                     if !self.words.is_empty() {
                         if let Some(last) = self.spans(i, to) {
@@ -451,8 +472,9 @@ impl<'a> Splitter<'a> {
                                 i = self.past_of(i + 1, &mut m);
                                 continue;
                             }
-                            Holds::Name if piece.part.is_some() && !piece.known && t.is(OF) && !t.is(FOREIGN) => {
-                                left = Some(taken);
+                            // "pieces from carrots"
+                            Holds::Name if !piece.known && taken.len() == 1 && taken.first().is_some_and(|w| s.unit_at(*w, false).is_some()) => {
+                                of_part = true;
                                 i = self.past_of(i + 1, &mut m);
                                 continue;
                             }
@@ -531,8 +553,12 @@ impl<'a> Splitter<'a> {
         let mut words = words;
         if let Some(left) = left {
             let (right_known, right_named) = (piece.known, piece.holds == Holds::Name);
-            if !right_known {
-                let was = s.piece(&left, &mut self.labels, numbered, &mut self.spare);
+            let was = s.piece(&left, &mut self.labels, numbered, &mut self.spare);
+            if right_known {
+                // "edge flesh of the melon"
+                piece.part = piece.part.or(was.part.filter(|p| s.vocabulary.part_name(*p) != "whole"));
+                piece.said = join(piece.said, was.said);
+            } else {
                 if was.known || !right_named {
                     piece = Piece { said: join(was.said, piece.said), ..was };
                     words = left;
@@ -546,7 +572,7 @@ impl<'a> Splitter<'a> {
         if let Some(p) = part {
             if piece.holds == Holds::Name {
                 piece.part = piece.part.or(Some(p));
-            } else if piece.holds == Holds::Nothing {
+            } else if matches!(piece.holds, Holds::Nothing | Holds::States) {
                 piece = Piece { holds: Holds::Parts, part: Some(p), full: (0, part_words.len()), ..piece };
                 words = part_words.clone();
             }
@@ -646,7 +672,7 @@ impl<'a> Splitter<'a> {
             return false;
         }
         if !measured {
-            let name = self.source.joined(words.get(made.piece.name.0..made.piece.name.1).unwrap_or(&[]), &mut self.spare);
+            let name = self.source.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
             if let Some(draft) = self.drafts.last_mut() {
                 draft.additions.push(name);
             }
@@ -691,13 +717,9 @@ impl<'a> Splitter<'a> {
 
     fn states_only(&mut self, made: Made, joint: Joint) {
         let said = made.piece.said;
+        let vocabulary = self.source.vocabulary;
         if let Some(waiting) = &mut self.waiting {
-            // "fresh or frozen": neither is said of it, unless the two exclude each other.
-            if joint == Joint::Or && self.source.vocabulary.excluded_by(waiting.said.yes) & said.yes == 0 {
-                waiting.said = Said::default();
-            } else {
-                waiting.said = join(waiting.said, said);
-            }
+            waiting.said = if joint == Joint::Or { either(vocabulary, waiting.said, said) } else { join(waiting.said, said) };
             waiting.end = made.end.max(waiting.end);
             if waiting.measured.amount.is_none() {
                 waiting.measured = made.m;
@@ -712,18 +734,14 @@ impl<'a> Splitter<'a> {
         if made.m.amount.is_some() && made.m.unit.is_some() && joint != Joint::Bracket {
             return;
         }
-        let vocabulary = self.source.vocabulary;
         let newest = self.drafts.len().saturating_sub(1);
         for (at, draft) in self.drafts.iter_mut().enumerate().rev() {
             if at == newest {
                 draft.end = made.end.max(draft.end);
             }
             for name in &mut draft.names {
-                if joint == Joint::Or && vocabulary.excluded_by(name.named.said.yes) & said.yes == 0 {
-                    name.named.said.yes &= !draft.leading.yes;
-                } else {
-                    name.named.said = join(name.named.said, said);
-                }
+                let had = name.named.said;
+                name.named.said = if joint == Joint::Or { either(vocabulary, had, said) } else { join(had, said) };
             }
             if !draft.paired {
                 break;
@@ -784,6 +802,7 @@ impl<'a> Splitter<'a> {
             draft.start = made.start;
         }
         draft.part = part;
+        draft.opens = made.of_part.is_some();
         draft.said = join(draft.said, made.piece.said);
         draft.end = made.end;
         // Kept as its name, should none follow.
@@ -794,14 +813,14 @@ impl<'a> Splitter<'a> {
     /// A waiting part that no name followed is a thing by itself.
     fn settle_waiting_part(&mut self) {
         if self.waiting.as_ref().is_some_and(|w| w.part.is_some()) {
-            if let Some(draft) = self.waiting.take() {
+            if let Some(draft) = self.waiting.take().filter(|w| !w.taken) {
                 self.drafts.push(draft);
             }
         }
     }
 
     fn settle_waiting(&mut self) {
-        let Some(mut draft) = self.waiting.take() else { return };
+        let Some(mut draft) = self.waiting.take().filter(|w| !w.taken) else { return };
         if !draft.names.is_empty() {
             self.drafts.push(draft);
             return;
@@ -829,7 +848,10 @@ impl<'a> Splitter<'a> {
         let s = self.source;
         let mut piece = made.piece;
         let mut m = made.m;
-        if piece.remark && made.comma && !self.drafts.is_empty() && m.amount.is_none() {
+        // In a recipe "softened in hot water" follows the thing; in a plain list it could be a thing.
+        let recipe = self.drafts.last().is_some_and(|d| d.measured.amount.is_some() || d.measured.unit.is_some());
+        let remark = piece.remark || (piece.cooking && (recipe || words.len() == 1));
+        if remark && made.comma && !self.drafts.is_empty() && m.amount.is_none() {
             if piece.said != Said::default() {
                 let states = Made { piece: Piece { holds: Holds::States, ..piece }, m: Measured::default(), ..made };
                 self.states_only(states, Joint::Comma);
@@ -840,11 +862,17 @@ impl<'a> Splitter<'a> {
         let mut start = made.start;
         let mut paired = matches!(joint, Joint::And | Joint::Or) && !made.comma;
         let mut fallback_part: Option<(PartId, String)> = None;
-        if self.waiting.as_ref().is_some_and(|w| w.part.is_some()) && made.of_part.is_none() && joint != Joint::Bracket && joint != Joint::Beside {
+        let settles = made.of_part.is_none() && !made.bracket && joint != Joint::Beside;
+        if settles && self.waiting.as_ref().is_some_and(|w| w.part.is_some() && !w.opens) {
             self.settle_waiting_part();
         }
         if let Some(waiting) = self.waiting.take() {
             match waiting.part {
+                // "ends and pieces from carrots"
+                Some(part) if made.of_part.as_ref().is_some_and(Vec::is_empty) => {
+                    fallback_part = Some((part, waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default()));
+                    start = waiting.start;
+                }
                 // "stems and cores of peppers": the waiting part takes this name.
                 Some(part) if made.of_part.is_some() => {
                     let mut d = waiting;
@@ -857,19 +885,24 @@ impl<'a> Splitter<'a> {
                 Some(part) => {
                     let word = waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default();
                     fallback_part = Some((part, word));
-                    // More names may follow in the bracket.
-                    self.waiting = Some(waiting);
+                    piece.said = join(piece.said, waiting.said);
+                    if made.bracket {
+                        // More names may follow: "peels (potato, carrot)".
+                        self.waiting = Some(Draft { taken: true, ..waiting });
+                    } else {
+                        start = waiting.start;
+                    }
                 }
                 None => {
                     if m.amount.is_none() {
                         m = Measured { unit: waiting.measured.unit.or(m.unit), each: waiting.measured.each.or(m.each), ..waiting.measured };
                     }
-                    if joint == Joint::Or && self.source.vocabulary.excluded_by(waiting.said.yes) & piece.said.yes == 0 {
-                        piece.said = Said { yes: piece.said.yes & !leading.yes, no: piece.said.no };
+                    if joint == Joint::Or {
+                        piece.said = join(either(s.vocabulary, waiting.said, leading), piece.trailing);
                     } else {
                         piece.said = join(piece.said, waiting.said);
-                        leading = join(leading, waiting.said);
                     }
+                    leading = without(piece.said, piece.trailing);
                     start = waiting.start;
                     paired = false;
                 }
@@ -886,12 +919,16 @@ impl<'a> Splitter<'a> {
             full = format!("{name} {word}");
         }
         let mut name = DraftName { named: Named { name, full, part: piece.part, said: piece.said }, known: piece.known };
+        if paired && made.of_part.as_ref().is_some_and(|p| !p.is_empty()) {
+            self.share_of(&name, joint);
+        }
         if paired || joint == Joint::Or {
             self.share_head(&mut name, &piece, words, joint);
         }
         if let Some(draft) = self.drafts.last().filter(|_| paired) {
             // States before the first of a pair speak of both.
-            if name.named.said == Said::default() && m.amount.is_none() {
+            let alike = draft.names.first().is_some_and(|n| n.named.part.is_some() == name.named.part.is_some());
+            if name.named.said == Said::default() && m.amount.is_none() && alike {
                 name.named.said = draft.leading;
                 leading = draft.leading;
             }
@@ -910,7 +947,7 @@ impl<'a> Splitter<'a> {
                 return;
             }
         }
-        if joint == Joint::Such && !piece.known {
+        if joint == Joint::Such && !piece.known && !words.last().is_some_and(|w| s.lexicon.knows_word(s.word(*w))) {
             return;
         }
         self.drafts.push(Draft {
@@ -922,6 +959,25 @@ impl<'a> Splitter<'a> {
             end: made.end,
             ..Draft::default()
         });
+    }
+
+    /// "leaves and stalks from vegetables": the first is a part of the same thing as the second.
+    fn share_of(&mut self, name: &DraftName, joint: Joint) {
+        let s = self.source;
+        let Some(draft) = self.drafts.last_mut() else { return };
+        for other in &mut draft.names {
+            let lower = other.named.name.to_ascii_lowercase();
+            let part = s.vocabulary.phrases(&lower).iter().find_map(|p| match p.meaning {
+                Meaning::Part(id) if p.rest.is_empty() => Some(id),
+                _ => None,
+            });
+            if other.named.part.is_none() && ((part.is_some() && joint == Joint::And) || !other.known) && !lower.contains(' ') {
+                other.named.full = format!("{} {}", name.named.name, other.named.name);
+                other.named.name.clone_from(&name.named.name);
+                other.named.part = part;
+                other.known = name.known;
+            }
+        }
     }
 
     /// What two joined names have in common: the part or the head behind the second, the first
@@ -956,27 +1012,38 @@ impl<'a> Splitter<'a> {
             let single = !other.named.name.contains(' ');
             let plural = is_plural(&other.named.name);
             if other.named.part.is_none() && !plural {
-                let head = heads.iter().find(|h| single && s.lexicon.names(&format!("{} {h}", other.named.name)));
+                let own = name.named.name.split(' ').next() == Some(other.named.name.as_str());
+                let head = heads.iter().find(|h| single && !own && s.lexicon.names(&format!("{} {h}", other.named.name)));
                 let colour = super::glossary::gloss(&other.named.name.to_ascii_lowercase()).roles & super::glossary::COLOUR != 0;
                 if let Some(head) = head.filter(|_| !own_amount || joint == Joint::Or || !other.known) {
                     other.named.name = format!("{} {head}", other.named.name);
                     other.named.full.clone_from(&other.named.name);
                     other.known = true;
-                } else if !other.known && name.known && (colour || (joint == Joint::Or && modified)) {
+                } else if !other.known && (colour || (joint == Joint::Or && modified)) {
                     let head = heads.first().cloned().unwrap_or_else(|| name.named.name.clone());
-                    other.named.name = format!("{} {head}", other.named.name);
-                    other.named.full.clone_from(&other.named.name);
+                    let ends = other.named.name.rsplit(' ').next() == Some(head.as_str());
+                    if !ends && (name.known || s.lexicon.names(&head)) {
+                        other.named.name = format!("{} {head}", other.named.name);
+                        other.named.full.clone_from(&other.named.name);
+                    }
                 }
             }
             // "orange & lemon peel": the part goes to both, unless the first is plural or counted by itself.
             if let (Some(part), None, false) = (piece.part, other.named.part, part_words.is_empty()) {
                 if (!plural && !own_amount) || joint == Joint::Or && !plural {
-                    other.named.part = Some(part);
                     other.named.full = format!("{} {part_words}", other.named.full);
+                    let bare = format!("{} {part_words}", other.named.name);
+                    if s.lexicon.names(&bare) {
+                        other.named.name = bare;
+                        other.known = true;
+                    } else {
+                        other.named.part = Some(part);
+                    }
                 }
             }
-            if piece.trailing != Said::default() && other.named.said == Said::default() {
-                other.named.said = piece.trailing;
+            let noun = words.last().is_some_and(|w| matches!(s.lower_word(*w), "leftovers" | "left-overs" | "remains"));
+            if noun || other.named.said == Said::default() {
+                other.named.said = join(other.named.said, piece.trailing);
             }
         }
     }
@@ -984,7 +1051,7 @@ impl<'a> Splitter<'a> {
     fn add_with(&mut self, made: Made, words: &[usize]) {
         let s = self.source;
         let name = match made.piece.holds {
-            Holds::Name => s.joined(words.get(made.piece.name.0..made.piece.name.1).unwrap_or(&[]), &mut self.spare),
+            Holds::Name => s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
             Holds::Parts if !words.is_empty() => s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
             Holds::States => return self.states_only(made, Joint::Comma),
             _ => return,
@@ -1041,6 +1108,16 @@ fn join(a: Said, b: Said) -> Said {
 
 fn without(a: Said, b: Said) -> Said {
     Said { yes: a.yes & !b.yes, no: a.no & !b.no }
+}
+
+/// "Fresh or frozen", "greasy or spicy": a preparation is not said to have been made; a condition
+/// may hold, so it counts; two that exclude each other stay said, and so unknown.
+fn either(vocabulary: &Vocabulary, a: Said, b: Said) -> Said {
+    if vocabulary.excluded_by(a.yes) & b.yes != 0 {
+        return join(a, b);
+    }
+    let conditions = vocabulary.states().filter(|(_, s)| s.sort == Sort::Condition).fold(0, |acc, (id, _)| acc | id.bit());
+    Said { yes: (a.yes | b.yes) & (conditions | (a.yes & b.yes)), no: a.no & b.no }
 }
 
 fn is_plural(name: &str) -> bool {

@@ -729,6 +729,9 @@ impl Known {
         entries.publications = list(publications, &sources, &mut faults);
         let statements = sources.add("rules/evidence.yaml", embedded::EVIDENCE);
         entries.statements = list(statements, &sources, &mut faults);
+        if let Err(message) = super::weigh::table() {
+            faults.push(Fault::error("broken-entry", message, Span::default()));
+        }
         let known = Known::build(vocabulary, entries, &mut faults);
         (known, faults, sources)
     }

@@ -7,7 +7,7 @@
 //! asks when it would be judged worse. The index is flat numbers.
 
 use super::normal::{Folded, MOST_WORDS, Word, canonical, plural};
-use super::slips::{Near, Slips, cost, sound};
+use super::slips::{Near, PLAIN, Slips, cost, sound};
 use super::{Alternative, Found, Identified, Identity, Item, ItemId, Known, Language, Rung};
 use crate::bag::{Bag, Lexicon, Named, PartId, Reading, Said, StateId, Vocabulary};
 use regex::{Regex, RegexBuilder};
@@ -35,6 +35,8 @@ pub struct Names {
     /// For each word of `slips` and then of `joined`: where its rows start in `spelled`.
     spelled_at: Vec<u32>,
     spelled: Vec<u32>,
+    /// For each word of `slips` its hash as it is and in its canonical English form.
+    slip_hashes: Vec<(u64, u64)>,
     /// Words of `slips` by how they sound, sorted.
     sounds: Vec<(u64, u16)>,
     /// Item and part that are an item of their own, sorted.
@@ -346,6 +348,7 @@ impl Names {
         let joined = put(several, 4);
         self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
         self.slips = Slips::build(&words, 2);
+        self.slip_hashes = words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
         self.joined = Slips::build(&joined, 1);
         self.sounds = words.iter().enumerate().filter(|(_, w)| w.len() > 3).map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX))).collect();
         self.sounds.sort_unstable();
@@ -770,7 +773,7 @@ struct Answer {
     taken: Option<(usize, usize)>,
     asides: Vec<ItemId>,
     /// Rows within reach, with the edits and the cost.
-    near: Vec<(u32, u8, u32)>,
+    near: Vec<Rated>,
 }
 
 impl Answer {
@@ -927,20 +930,27 @@ impl Names {
                 }
             }
         }
-        let strange = (0..name.count()).any(|i| {
-            let info = self.info(name, i);
-            !info.known() && parting(name.f.word(i)).is_none()
-        });
-        if strange || name.count() == 1 {
-            if let Some(a) = self.similar(name, known, language) {
+        if name.count() == 1 {
+            if let Some(a) = self.similar_word(name, language) {
                 return a;
             }
         }
-        let english = self.head(name, language.unwrap_or(Language::En));
-        let head = match english {
-            Some(h) => Some((h, language.unwrap_or(Language::En))),
-            None => LANGUAGES.iter().filter(|l| Some(**l) != language).find_map(|l| self.head(name, *l).map(|h| (h, *l))),
-        };
+        let strange = name.count() > 1 && (0..name.count()).any(|i| self.strange(name, i));
+        if name.count() > 1 {
+            if let Some(mut a) = self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely) {
+                if let Some(h) = self.head(name, language.unwrap_or(Language::En)) {
+                    a.near.push((h.hit.row, 0, PLAIN));
+                }
+                return a;
+            }
+        }
+        if strange {
+            if let Some(a) = self.similar_phrase(name, language) {
+                return a;
+            }
+        }
+        let head = self.head(name, language.unwrap_or(Language::En)).map(|h| (h, language.unwrap_or(Language::En)));
+        let head = head.or_else(|| LANGUAGES.iter().filter(|l| Some(**l) != language).find_map(|l| self.head(name, *l).map(|h| (h, *l))));
         if let Some((h, read)) = head {
             return self.headed(h, name, full, other, read, part);
         }
@@ -1009,66 +1019,72 @@ impl Names {
 }
 
 /// What a foreign name costs more than an English one, when nobody asked for its language.
-const FOREIGN: u32 = 35;
+const FOREIGN: u32 = 60;
 /// What joining or parting words costs.
 const SPACE: u32 = 30;
-/// By how much the best must be cheaper than the next item.
-const MARGIN: u32 = 25;
+/// By how much the best must be cheaper than the next item as many edits away.
+const MARGIN: u32 = 35;
+/// Likely readings of one strange word that are tried in a phrase.
+const TRIED: usize = 8;
+/// Strange words of a phrase that are mended together.
+const MENDED: usize = 3;
+
+/// A row within reach: edits, and what the slip costs.
+type Rated = (u32, u8, u32);
 
 impl Names {
-    /// By likeness: every spelling within two edits, then what sounds alike.
-    fn similar(&self, q: &Query, known: &Known, language: Option<Language>) -> Option<Answer> {
-        if q.count() == 1 { self.similar_word(q, known, language) } else { self.similar_phrase(q, known, language) }
-    }
-
     fn foreign(&self, row: u32, language: Option<Language>) -> u32 {
         let read = self.row(row).language;
         if read == language.unwrap_or(Language::En) { 0 } else { FOREIGN }
     }
 
-    /// How likely a word is to be meant at all: words of many items' names are common ones.
-    fn rarity(&self, word: &[u8]) -> u32 {
-        match self.words.get(hash(word)).items {
-            0 | 1 => 15,
-            2 => 10,
-            3..=5 => 5,
+    /// How unlikely a word is to be meant at all: words of many items' names are common ones.
+    fn rarity(&self, word: u16) -> u32 {
+        match self.slip_hashes.get(usize::from(word)).map_or(0, |h| self.words.get(h.0).items) {
+            0 | 1 => 10,
+            2..=4 => 5,
             _ => 0,
         }
     }
 
-    fn similar_word(&self, q: &Query, _known: &Known, language: Option<Language>) -> Option<Answer> {
+    /// Whether a word of a phrase is known to nobody.
+    fn strange(&self, q: &Query, i: usize) -> bool {
+        !self.info(q, i).known() && parting(q.f.word(i)).is_none() && q.f.word(i).len() > 1
+    }
+
+    /// One word by likeness: every spelling within two edits, then what sounds alike.
+    fn similar_word(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
         let word = q.f.word(0);
         let len = word.len();
         if len < 3 {
             return None;
         }
-        let mut rated: Vec<(u32, u8, u32)> = Vec::new();
+        let mut rated: Vec<Rated> = Vec::new();
         let mut near: Vec<Near> = Vec::new();
         self.slips.near(word, 2, &mut near);
         for n in &near {
-            let meant = self.slips.word(n.word);
-            let c = cost(word, meant) + self.rarity(meant);
-            for row in self.rows_of(usize::from(n.word)) {
-                rated.push((*row, n.edits, c + self.foreign(*row, language)));
+            let rows = self.rows_of(usize::from(n.word));
+            if rows.is_empty() {
+                continue;
             }
+            let c = cost(word, self.slips.word(n.word)) + self.rarity(n.word);
+            rated.extend(rows.iter().map(|row| (*row, n.edits, c + self.foreign(*row, language))));
         }
         near.clear();
         self.joined.near(word, 1, &mut near);
-        for n in &near {
-            let c = cost(word, self.joined.word(n.word)) + SPACE;
-            for row in self.rows_of(usize::from(n.word) + self.singles()) {
-                rated.push((*row, n.edits, c + self.foreign(*row, language)));
-            }
-        }
-        let code = sound(word);
-        let from = self.sounds.partition_point(|(s, _)| *s < code);
-        for (_, id) in self.sounds.iter().skip(from).take_while(|(s, _)| *s == code) {
-            let meant = self.slips.word(*id);
-            let c = cost(word, meant) + self.rarity(meant);
-            if c <= 60 * u32::try_from(len).unwrap_or(60) / 2 {
-                for row in self.rows_of(usize::from(*id)) {
-                    if !rated.iter().any(|r| r.0 == *row) {
-                        rated.push((*row, 3, c.saturating_sub(40) + self.foreign(*row, language)));
+        self.rate_joined(word, &near, language, &mut rated);
+        if rated.iter().all(|r| r.1 > 1) {
+            let code = sound(word);
+            let from = self.sounds.partition_point(|(s, _)| *s < code);
+            for (_, id) in self.sounds.iter().skip(from).take_while(|(s, _)| *s == code) {
+                let c = cost(word, self.slips.word(*id)) + self.rarity(*id);
+                if c <= 45 * u32::try_from(len).unwrap_or(45) {
+                    for row in self.rows_of(usize::from(*id)) {
+                        let c = c.saturating_sub(40) + self.foreign(*row, language);
+                        match rated.iter_mut().find(|r| r.0 == *row) {
+                            Some(r) => r.2 = r.2.min(c),
+                            None => rated.push((*row, 3, c)),
+                        }
                     }
                 }
             }
@@ -1076,148 +1092,129 @@ impl Names {
         self.choose(rated, len)
     }
 
+    fn rate_joined(&self, joined: &[u8], near: &[Near], language: Option<Language>, rated: &mut Vec<Rated>) {
+        for n in near {
+            let c = cost(joined, self.joined.word(n.word)) + SPACE;
+            for row in self.rows_of(usize::from(n.word) + self.singles()) {
+                rated.push((*row, n.edits, c + self.foreign(*row, language)));
+            }
+        }
+    }
+
+    /// A phrase that is a name but for one letter or a space.
+    fn similar_whole(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
+        let joined = q.joined(0, q.count());
+        let len = joined.bytes().len();
+        if len < 5 || q.f.cut {
+            return None;
+        }
+        let mut near: Vec<Near> = Vec::new();
+        let mut rated: Vec<Rated> = Vec::new();
+        self.joined.near(joined.bytes(), 1, &mut near);
+        self.rate_joined(joined.bytes(), &near, language, &mut rated);
+        if q.count() <= 3 {
+            near.clear();
+            self.slips.near(joined.bytes(), 1, &mut near);
+            for n in &near {
+                let c = cost(joined.bytes(), self.slips.word(n.word)) + SPACE;
+                rated.extend(self.rows_of(usize::from(n.word)).iter().map(|row| (*row, n.edits, c + self.foreign(*row, language))));
+            }
+        }
+        if rated.is_empty() { None } else { self.choose(rated, len) }
+    }
+
     /// The cheapest item, and how surely.
-    fn choose(&self, mut rated: Vec<(u32, u8, u32)>, len: usize) -> Option<Answer> {
-        rated.sort_by_key(|(row, edits, c)| (*c, *edits, *row));
+    fn choose(&self, mut rated: Vec<Rated>, len: usize) -> Option<Answer> {
+        rated.sort_unstable_by_key(|(row, edits, c)| (*c, *edits, *row));
         let (best, edits, c) = *rated.first()?;
         let item = self.row(best).item;
-        let next = rated.iter().find(|r| self.row(r.0).item != item).map(|r| r.2);
-        let margin = next.map_or(200, |n| n.saturating_sub(c));
+        let next = rated.iter().find(|r| self.row(r.0).item != item).copied();
+        let margin = next.map_or(200, |n| n.2.saturating_sub(c));
+        let wanted = if next.is_some_and(|n| n.1 > edits) { MARGIN / 2 } else { MARGIN };
         let length = u32::try_from(len.min(40)).unwrap_or(40);
         // A short word leaves less to recognise it by.
         let limit = match length {
             0..=3 => 0,
-            4 => 115,
-            5 => 150,
-            6 => 180,
-            _ => 210,
+            4 => 130,
+            5 => 160,
+            6 => 185,
+            _ => 215,
         };
-        let likely = c <= limit && margin >= MARGIN;
-        if !likely && (c > limit + 60 || length < 3) && edits > 1 {
+        let likely = c <= limit && margin >= wanted;
+        if !likely && c > limit + 60 && edits > 1 {
             return None;
         }
         let ease = f64::from(c) / f64::from(length * 25);
-        let confidence = (0.97 - 0.4 * ease).clamp(0.2, 0.97) - if margin < MARGIN { 0.4 } else if margin < 2 * MARGIN { 0.1 } else { 0.0 };
+        let confidence = (0.97 - 0.4 * ease).clamp(0.2, 0.97) - if margin < wanted { 0.4 } else if margin < 2 * wanted { 0.1 } else { 0.0 };
         Some(Answer {
             row: Some(best),
             rung: Some(Rung::Similar),
             confidence: confidence.max(0.1),
             identified: if likely { Identified::Likely } else { Identified::Unsure },
-            near: rated.into_iter().filter(|r| r.1 <= 2 || self.row(r.0).item == item).collect(),
+            near: rated,
             ..Answer::unknown()
         })
     }
 
-    /// A phrase with strange words in it: as a name with slips in those words, else the words are
-    /// mended and the head noun sought.
-    fn similar_phrase(&self, q: &Query, known: &Known, language: Option<Language>) -> Option<Answer> {
+    /// A phrase with strange words in it: as a name with slips in those words, else the strange
+    /// words that are plain slips are mended and the head noun sought.
+    fn similar_phrase(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
         let n = q.count();
-        let mut rated: Vec<(u32, u8, u32)> = Vec::new();
-        let joined = q.joined(0, n);
-        let mut near: Vec<Near> = Vec::new();
-        if n <= 3 {
-            self.slips.near(joined.bytes(), 2, &mut near);
-            for m in &near {
-                let c = cost(joined.bytes(), self.slips.word(m.word)) + SPACE;
-                for row in self.rows_of(usize::from(m.word)) {
-                    rated.push((*row, m.edits, c + self.foreign(*row, language)));
-                }
-            }
-        }
-        let strange: Vec<usize> = (0..n).filter(|i| !self.info(q, *i).known() && parting(q.f.word(*i)).is_none() && q.f.word(*i).len() > 2).collect();
-        if strange.len() > 3 {
-            return None;
+        let strange: Vec<usize> = (0..n).filter(|i| self.strange(q, *i) && q.f.word(*i).len() > 2).collect();
+        let mut reach: Vec<Rated> = Vec::new();
+        if strange.is_empty() || strange.len() > MENDED {
+            return self.beside_strange(q, language, reach);
         }
         // For every strange word, what it may have meant, the likeliest first.
         let mut meant: Vec<Vec<(u16, u8, u32)>> = Vec::with_capacity(strange.len());
-        let mut reach: Vec<(u32, u8, u32)> = Vec::new();
+        let mut near: Vec<Near> = Vec::new();
         for i in &strange {
             let word = q.f.word(*i);
             near.clear();
             self.slips.near(word, 2, &mut near);
-            let mut list: Vec<(u16, u8, u32)> = Vec::new();
+            let mut list: Vec<(u16, u8, u32)> = Vec::with_capacity(near.len());
             for m in &near {
-                let w = self.slips.word(m.word);
-                let c = cost(word, w) + self.rarity(w);
+                let c = cost(word, self.slips.word(m.word)) + self.rarity(m.word);
                 list.push((m.word, m.edits, c));
-                for row in self.rows_of(usize::from(m.word)) {
-                    reach.push((*row, m.edits, c));
-                }
+                reach.extend(self.rows_of(usize::from(m.word)).iter().map(|row| (*row, m.edits, c)));
             }
-            list.sort_by_key(|(id, _, c)| (*c, *id));
+            list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
             meant.push(list);
         }
-        let mut combos: Vec<(Vec<u16>, u8, u32)> = vec![(Vec::new(), 0, 0)];
-        for list in &meant {
-            let mut next = Vec::new();
-            for (words, edits, c) in &combos {
-                for (id, e, more) in list.iter().take(8) {
-                    let mut w = words.clone();
-                    w.push(*id);
-                    next.push((w, edits + e, c + more));
-                }
-            }
-            next.sort_by_key(|x| x.2);
-            next.truncate(48);
-            combos = next;
-        }
-        let mended = |words: &[u16]| {
-            let mut text = String::with_capacity(joined.bytes().len() + 16);
-            for i in 0..n {
-                if i > 0 {
-                    text.push(' ');
-                }
-                match strange.iter().position(|s| *s == i).and_then(|k| words.get(k)) {
-                    Some(id) => text.push_str(&String::from_utf8_lossy(self.slips.word(*id))),
-                    None => text.push_str(q.f.phrase(i, i + 1)),
-                }
-            }
-            text
-        };
-        if !strange.is_empty() {
-            for (words, edits, c) in &combos {
-                if let Some(hit) = self.whole(&Query::of(&mended(words)), language, false) {
-                    rated.push((hit.row, *edits, *c + self.foreign(hit.row, language)));
-                }
-            }
-        }
+        let mut rated: Vec<Rated> = Vec::new();
+        let mut raw = q.raw;
+        let mut english = q.english;
+        self.mend(q, &strange, &meant, (0, 0, 0), (&mut raw, &mut english), language, &mut rated);
         if !rated.is_empty() {
-            if let Some(mut a) = self.choose(rated, joined.bytes().len()) {
+            if let Some(mut a) = self.choose(rated, q.f.text().len()) {
                 a.near.extend(reach);
                 return Some(a);
             }
         }
-        // The head noun of the phrase with its strange words mended where that is plain.
-        let plain: Vec<Option<u16>> = meant
-            .iter()
-            .zip(&strange)
-            .map(|(list, i)| {
-                let (id, edits, c) = *list.first()?;
-                let next = list.iter().find(|(other, _, _)| !self.same_word(*other, id)).map_or(u32::MAX, |l| l.2);
-                let len = q.f.word(*i).len();
-                (len >= 4 && c <= if len < 6 { 110 } else { 150 } && edits <= 2 && next.saturating_sub(c) >= MARGIN).then_some(id)
-            })
-            .collect();
-        if plain.iter().all(Option::is_none) {
-            return self.beside_strange(q, known, language, reach);
-        }
         let mut text = String::new();
+        let mut mended: Vec<usize> = Vec::new();
         for i in 0..n {
             if i > 0 {
                 text.push(' ');
             }
-            match strange.iter().position(|s| *s == i).and_then(|k| plain.get(k).copied().flatten()) {
-                Some(id) => text.push_str(&String::from_utf8_lossy(self.slips.word(id))),
+            let list = strange.iter().position(|s| *s == i).and_then(|k| meant.get(k));
+            match list.and_then(|l| self.plain_slip(l, q.f.word(i).len())) {
+                Some(id) => {
+                    text.push_str(&String::from_utf8_lossy(self.slips.word(id)));
+                    mended.push(i);
+                }
                 None => text.push_str(q.f.phrase(i, i + 1)),
             }
+        }
+        if mended.is_empty() {
+            return self.beside_strange(q, language, reach);
         }
         let better = Query::of(&text);
         let read = language.unwrap_or(Language::En);
         let h = self.head(&better, read)?;
-        // A word that was right all along and is the head needs no mending of its modifiers.
-        let mended_head = strange.iter().zip(&plain).any(|(i, p)| p.is_some() && (h.from..h.to).contains(i));
-        if !mended_head {
-            return self.beside_strange(q, known, language, reach);
+        // A head that was right all along needs no mending of the words beside it.
+        if !mended.iter().any(|i| (h.from..h.to).contains(i)) {
+            return self.beside_strange(q, language, reach);
         }
         let mut a = self.headed(h, &better, &better, false, read, None);
         a.rung = Some(Rung::Similar);
@@ -1226,13 +1223,59 @@ impl Names {
         Some(a)
     }
 
+    /// Tries the likeliest readings of the strange words as parts of one name.
+    #[allow(clippy::too_many_arguments, reason = "a recursion over the strange words carries its place, its sums and its scratch")]
+    fn mend(
+        &self,
+        q: &Query,
+        strange: &[usize],
+        meant: &[Vec<(u16, u8, u32)>],
+        (at, edits, c): (usize, u8, u32),
+        (raw, english): (&mut [u64; MOST_WORDS], &mut [u64; MOST_WORDS]),
+        language: Option<Language>,
+        rated: &mut Vec<Rated>,
+    ) {
+        let (Some(place), Some(list)) = (strange.get(at).copied(), meant.get(at)) else {
+            let n = q.count();
+            let words = |all: &[u64; MOST_WORDS]| all.get(..n).map(<[u64]>::to_vec).unwrap_or_default();
+            let (raw, english) = (words(raw), words(english));
+            let hit = self.pick(key(Sort::Canonical, Language::En, &english), Language::En);
+            let others = LANGUAGES.iter().skip(1);
+            let hit = hit.or_else(|| others.into_iter().find_map(|l| self.pick(key(Sort::Folded, *l, &raw), *l)));
+            if let Some(hit) = hit {
+                rated.push((hit.row, edits, c + self.foreign(hit.row, language)));
+            }
+            return;
+        };
+        for (word, e, more) in list.iter().take(TRIED) {
+            let Some((r, s)) = self.slip_hashes.get(usize::from(*word)).copied() else { continue };
+            if let (Some(a), Some(b)) = (raw.get_mut(place), english.get_mut(place)) {
+                (*a, *b) = (r, s);
+            }
+            self.mend(q, strange, meant, (at + 1, edits.saturating_add(*e), c + more), (raw, english), language, rated);
+        }
+    }
+
+    /// The word that a strange one plainly is, if it is one.
+    fn plain_slip(&self, list: &[(u16, u8, u32)], len: usize) -> Option<u16> {
+        let (id, _, c) = *list.first()?;
+        let next = list.iter().find(|(other, _, _)| !self.same_word(*other, id)).map_or(u32::MAX, |l| l.2);
+        let limit = match len {
+            0..=3 => 0,
+            4 | 5 => 110,
+            _ => 150,
+        };
+        (c <= limit && next.saturating_sub(c) >= MARGIN).then_some(id)
+    }
+
     fn same_word(&self, a: u16, b: u16) -> bool {
-        canonical(self.slips.word(a), Language::En).bytes() == canonical(self.slips.word(b), Language::En).bytes()
+        let english = |w: u16| self.slip_hashes.get(usize::from(w)).map(|h| h.1);
+        english(a) == english(b)
     }
 
     /// A head noun beside words that nobody knows: what those may have meant stays within reach
-    /// where one letter of a longer word would do.
-    fn beside_strange(&self, q: &Query, _known: &Known, language: Option<Language>, reach: Vec<(u32, u8, u32)>) -> Option<Answer> {
+    /// where one letter would do.
+    fn beside_strange(&self, q: &Query, language: Option<Language>, reach: Vec<Rated>) -> Option<Answer> {
         let read = language.unwrap_or(Language::En);
         let h = self.head(q, read)?;
         let mut a = self.headed(h, q, q, false, read, None);

@@ -234,7 +234,8 @@ pub(crate) fn canonical(word: &[u8], language: Language) -> Word {
             if w.len > 3 && w.ends(b"s") {
                 w.cut(1);
             }
-            if w.len > 4 && w.ends(b"e") {
+            let before = w.len.checked_sub(2).and_then(|i| w.bytes().get(i)).copied().unwrap_or(b'a');
+            if w.len > 4 && w.ends(b"e") && !b"aeiou".contains(&before) {
                 w.cut(1);
             }
             if w.ends(b"z") {

@@ -1,0 +1,310 @@
+//! One object for a bag, and one object a line.
+
+use super::{FigureJson, FindingJson, figure, finding, finite, layer_word};
+use crate::Household;
+use crate::bag::{BadLine, Line, Reading};
+use crate::judge::{Deed, Judged, Judgement};
+use crate::knowledge::Scrap;
+use crate::language::Layer;
+use serde::Serialize;
+
+/// How much a stream says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Detail {
+    /// Without because, advice and caution.
+    Lean,
+    /// With them.
+    Full,
+}
+
+#[derive(Serialize)]
+struct EachJson {
+    amount: Option<f64>,
+    unit: &'static str,
+}
+
+#[derive(Serialize)]
+struct AlternativeJson<'a> {
+    item: &'a str,
+    name: &'a str,
+    confidence: f64,
+    verdict: &'static str,
+}
+
+#[derive(Serialize)]
+struct ScrapJson<'a> {
+    line: u32,
+    text: &'a str,
+    amount: Option<f64>,
+    amount_high: Option<f64>,
+    unit: Option<&'static str>,
+    each: Option<EachJson>,
+    name: &'a str,
+    item: Option<&'a str>,
+    part: Option<&'a str>,
+    states: Vec<&'a str>,
+    additions: Vec<&'a str>,
+    language: &'static str,
+    mass_g: f64,
+    mass_low_g: f64,
+    mass_high_g: f64,
+    mass_basis: &'static str,
+    identified: &'static str,
+    rung: Option<&'static str>,
+    confidence: f64,
+    alternatives: Vec<AlternativeJson<'a>>,
+    verdict: &'static str,
+    own: &'static str,
+    allowed_g: f64,
+    findings: Vec<FindingJson<'a>>,
+    notes: Vec<FindingJson<'a>>,
+}
+
+#[derive(Serialize)]
+struct ErrorJson {
+    code: &'static str,
+    message: &'static str,
+}
+
+#[derive(Serialize)]
+struct LineJson<'a> {
+    schema: &'static str,
+    line: u32,
+    text: &'a str,
+    skipped: Option<&'static str>,
+    error: Option<ErrorJson>,
+    status: &'static str,
+    readiness: Option<u32>,
+    scraps: Vec<ScrapJson<'a>>,
+}
+
+fn scrap<'a>(scrap: &'a Scrap, judged: &'a Judged, home: &'a Household, full: bool) -> ScrapJson<'a> {
+    let known = &home.known;
+    let thing = &scrap.found.thing;
+    let identity = scrap.found.identities.get(judged.identity);
+    let v = known.vocabulary();
+    let said = identity.map_or(0, |i| i.said.yes);
+    let states = v.names_of(v.implied_by(said) & judged.states_yes);
+    let alternatives = identity.map_or(&[][..], |i| &i.alternatives).iter().zip(&judged.alternatives);
+    let finding = |f| finding(f, known, &home.book, full);
+    ScrapJson {
+        line: scrap.found.line,
+        text: &thing.text,
+        amount: thing.amount.and_then(|a| finite(a.low)),
+        amount_high: thing.amount.and_then(|a| a.high).and_then(finite),
+        unit: thing.unit.map(|u| u.name),
+        each: thing.each.map(|e| EachJson { amount: finite(e.amount), unit: e.unit.name }),
+        name: identity.map_or("", |i| i.name.as_str()),
+        item: identity.and_then(|i| i.item).map(|i| known.item_name(i)),
+        part: identity.and_then(|i| i.part).map(|p| v.part_name(p)),
+        states,
+        additions: scrap.found.additions.iter().map(|i| known.item_name(*i)).collect(),
+        language: identity.map_or("en", |i| i.language.code()),
+        mass_g: scrap.mass.typical.grams(),
+        mass_low_g: scrap.mass.low.grams(),
+        mass_high_g: scrap.mass.high.grams(),
+        mass_basis: scrap.mass.basis.word(),
+        identified: identity.map_or("unknown", |i| i.identified.word()),
+        rung: identity.and_then(|i| i.rung).map(|r| r.word()),
+        confidence: identity.map_or(0.0, |i| finite(i.confidence).unwrap_or(0.0)),
+        alternatives: alternatives
+            .take(3)
+            .map(|(a, verdict)| AlternativeJson {
+                item: known.item_name(a.item),
+                name: &a.name,
+                confidence: finite(a.confidence).unwrap_or(0.0),
+                verdict: verdict.key(),
+            })
+            .collect(),
+        verdict: judged.verdict.key(),
+        own: judged.own.key(),
+        allowed_g: judged.allowed.grams(),
+        findings: judged.findings.iter().map(finding).collect(),
+        notes: judged.notes.iter().map(finding).collect(),
+    }
+}
+
+fn skipped(line: &Line) -> Option<&'static str> {
+    match line.reading {
+        Reading::Blank => Some("blank"),
+        Reading::Comment => Some("comment"),
+        _ => None,
+    }
+}
+
+fn error(line: &Line) -> Option<ErrorJson> {
+    match line.reading {
+        Reading::Unreadable(BadLine::NotUtf8) => Some(ErrorJson { code: "not_utf8", message: "this line is not UTF-8 text" }),
+        Reading::Unreadable(BadLine::TooLong) => Some(ErrorJson { code: "too_long", message: "this line is longer than 64 KiB" }),
+        _ => None,
+    }
+}
+
+/// Writes the object of one line that was judged as a bag of its own; no line end.
+///
+/// # Errors
+/// What the writer says.
+pub fn line(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Household, detail: Detail) -> std::io::Result<()> {
+    let Some(one) = judgement.bag.lines.first() else { return Ok(()) };
+    let full = detail == Detail::Full;
+    let object = LineJson {
+        schema: "forefeed/line/1",
+        line: one.number,
+        text: &one.text,
+        skipped: skipped(one),
+        error: error(one),
+        status: judgement.status.key(),
+        readiness: judgement.readiness,
+        scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, full)).collect(),
+    };
+    serde_json::to_writer(out, &object).map_err(std::io::Error::from)
+}
+
+#[derive(Serialize)]
+struct LayerJson<'a> {
+    layer: &'static str,
+    file: &'a str,
+    rules: usize,
+}
+
+#[derive(Serialize)]
+struct BinJson<'a> {
+    name: Option<&'a str>,
+    worms_g: f64,
+    assumed: bool,
+}
+
+#[derive(Serialize)]
+struct LossJson<'a> {
+    what: &'a str,
+    line: Option<u32>,
+    points: u32,
+}
+
+#[derive(Serialize)]
+struct InputLineJson<'a> {
+    line: u32,
+    text: &'a str,
+    skipped: Option<&'static str>,
+    error: Option<ErrorJson>,
+}
+
+#[derive(Serialize)]
+struct BagJson<'a> {
+    mass_g: f64,
+    assumed_share: f64,
+    goes_in_g: f64,
+    moisture: FigureJson,
+    cn: FigureJson,
+    bedding_g: FigureJson,
+    water_g: FigureJson,
+    grit_g: FigureJson,
+    findings: Vec<FindingJson<'a>>,
+    notes: Vec<FindingJson<'a>>,
+}
+
+#[derive(Serialize)]
+struct StepJson {
+    #[serde(rename = "do")]
+    deed: &'static str,
+    lines: Vec<u32>,
+    grams: f64,
+    text: String,
+    points: i64,
+}
+
+#[derive(Serialize)]
+struct CautionJson<'a> {
+    text: &'a str,
+    lines: &'a [u32],
+    source: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct CheckJson<'a> {
+    schema: &'static str,
+    book: Vec<LayerJson<'a>>,
+    today: String,
+    stance: &'static str,
+    bin: Option<BinJson<'a>>,
+    status: &'static str,
+    readiness: Option<u32>,
+    ledger: Vec<LossJson<'a>>,
+    lines: Vec<InputLineJson<'a>>,
+    scraps: Vec<ScrapJson<'a>>,
+    bag: BagJson<'a>,
+    steps: Vec<StepJson>,
+    cautions: Vec<CautionJson<'a>>,
+}
+
+/// Writes the object of one bag, with a line end.
+///
+/// # Errors
+/// What the writer says.
+pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Household) -> std::io::Result<()> {
+    let book = &home.book;
+    let figures = &judgement.figures;
+    let one = |f| finding(f, &home.known, book, true);
+    let object = CheckJson {
+        schema: "forefeed/check/1",
+        book: book.files.iter().map(|f| LayerJson { layer: layer_word(f.layer), file: &f.name, rules: f.rules }).collect(),
+        today: home.setting.today.to_string(),
+        stance: judgement.stance.word(),
+        bin: Some(BinJson {
+            name: home.setting.bin.name.as_deref(),
+            worms_g: judgement.worms.0.grams().round(),
+            assumed: judgement.worms.1 == Layer::Base,
+        }),
+        status: judgement.status.key(),
+        readiness: judgement.readiness,
+        ledger: judgement.ledger.iter().map(|l| LossJson { what: &l.what, line: l.line, points: l.points }).collect(),
+        lines: judgement.bag.lines.iter().map(|l| InputLineJson { line: l.number, text: &l.text, skipped: skipped(l), error: error(l) }).collect(),
+        scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, true)).collect(),
+        bag: BagJson {
+            mass_g: figures.mass.grams(),
+            assumed_share: figures.assumed_share,
+            goes_in_g: figures.goes_in.grams(),
+            moisture: figure(figures.moisture),
+            cn: figure(figures.cn),
+            bedding_g: figure(figures.bedding_g),
+            water_g: figure(figures.water_g),
+            grit_g: figure(figures.grit_g),
+            findings: judgement.findings.iter().map(one).collect(),
+            notes: judgement.notes.iter().map(one).collect(),
+        },
+        steps: judgement.steps.iter().map(|s| step(s, judgement, home)).collect(),
+        cautions: judgement
+            .cautions
+            .iter()
+            .map(|c| CautionJson {
+                text: &c.text,
+                lines: &c.lines,
+                source: book.rule(c.rule).and_then(|r| r.sources.first()).map(String::as_str),
+            })
+            .collect(),
+    };
+    serde_json::to_writer(&mut *out, &object).map_err(std::io::Error::from)?;
+    out.write_all(b"\n")
+}
+
+fn step(step: &crate::judge::Step, judgement: &Judgement, home: &Household) -> StepJson {
+    let texts: Vec<&str> = step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.thing.text.as_str()).collect();
+    let mut lines: Vec<u32> = step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.line).collect();
+    lines.dedup();
+    let v = home.known.vocabulary();
+    let what = texts.join(", ");
+    let text = match step.deed {
+        Deed::TakeOut => format!("take out {what}"),
+        Deed::SetAside => format!("set aside {what}"),
+        Deed::HoldBack => format!("hold back {:.0} g: {what}", step.grams.grams()),
+        Deed::Prepare => {
+            let mut todo: Vec<String> = step.take_out.iter().map(|i| format!("{} taken out", home.known.item_name(*i))).collect();
+            todo.extend(step.states.iter().map(|s| v.state_name(*s).to_string()));
+            format!("{what}: {}", todo.join(", "))
+        }
+        Deed::Add if step.water => format!("add {:.0} g water", step.grams.grams()),
+        Deed::Add => format!("add {:.0} g dry shredded card", step.grams.grams()),
+        Deed::Wait => "wait: the bin is not fit to be fed".to_string(),
+    };
+    StepJson { deed: step.deed.key(), lines, grams: step.grams.grams(), text, points: step.points }
+}
