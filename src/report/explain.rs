@@ -1,8 +1,610 @@
-//! Explanations.
-use crate::{Household, judge::Judgement};
-/// Finds the scrap.
-pub fn find(_j: &Judgement, _h: &Household, _w: &str) -> Option<usize> { None }
-/// Short.
-pub fn short(_j: &Judgement, _h: &Household, _at: usize, _w: usize) -> String { String::new() }
-/// All.
-pub fn all(_j: &Judgement, _h: &Household, _at: usize, _w: usize) -> String { String::new() }
+//! Why: four plain lines for a person who asks, everything that is known for one who asks on.
+//!
+//! Publishers are counted, not pages, by the strictest thing each says; trials stand apart.
+
+use super::check::View;
+use super::{Ink, Page, Width, words};
+use crate::Household;
+use crate::bag::PartId;
+use crate::judge::change::{Change, Outcome};
+use crate::judge::{Finding, Ground, Judge, Judged, Judgement, Origin, Verdict};
+use crate::knowledge::{Basis, Identified, Identity, ItemId, Known, MassBasis, Publication, Rung, Scrap, Stance};
+use crate::language::{Layer, Rule, RuleId, Who};
+
+const SHORT: usize = 13;
+const ALL: usize = 15;
+
+/// How many publishers say what of a thing, each by the strictest that it says.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Publishers that feed it.
+    pub accept: usize,
+    /// Publishers that feed a little.
+    pub limit: usize,
+    /// Publishers that never feed it.
+    pub avoid: usize,
+    /// Who they are, strictest first, each with its stance.
+    pub who: Vec<(Stance, String)>,
+}
+
+impl Tally {
+    fn of(voices: &[(Stance, String)]) -> Self {
+        let mut each: Vec<(Stance, String)> = Vec::new();
+        for (stance, voice) in voices {
+            match each.iter_mut().find(|(_, v)| v == voice) {
+                Some((s, _)) => *s = (*s).max(*stance),
+                None => each.push((*stance, voice.clone())),
+            }
+        }
+        each.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
+        let count = |wanted: Stance| each.iter().filter(|(s, _)| *s == wanted).count();
+        Tally { accept: count(Stance::Accept), limit: count(Stance::Limit), avoid: count(Stance::Avoid), who: each }
+    }
+
+    fn all(&self) -> usize {
+        self.accept + self.limit + self.avoid
+    }
+}
+
+/// What publications say of a thing: guidance and science apart.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct SaidOf {
+    /// Publishers of advice for households.
+    pub guidance: Tally,
+    /// Trials, papers and handbooks of science.
+    pub science: Tally,
+}
+
+/// What publications say of an item: of itself and of the nearest kind of it that any speaks of.
+/// What only follows from a text is not counted, nor what is not about bins.
+pub fn said_of(item: ItemId, known: &Known) -> SaidOf {
+    let own = known.item_name(item).to_string();
+    let mut names = vec![own.clone()];
+    let speaks = |name: &str| known.statements().iter().any(|s| s.about.as_deref() == Some(name));
+    let mut level: Vec<_> = known.item(item).map_or_else(Vec::new, |i| i.is.clone());
+    for _ in 0..8 {
+        let here: Vec<String> = level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.clone()).filter(|n| *n == own || speaks(n)).collect();
+        if here.iter().any(|n| speaks(n)) {
+            names.extend(here);
+            break;
+        }
+        level = level.iter().filter_map(|k| known.kind(*k)).flat_map(|k| k.broader.clone()).collect();
+        if level.is_empty() {
+            break;
+        }
+    }
+    let (mut guidance, mut science) = (Vec::new(), Vec::new());
+    for s in known.statements() {
+        let about = s.about.as_deref().is_some_and(|a| names.iter().any(|n| n == a));
+        let direct = s.implied.is_none() && s.not_about_bins.is_none();
+        let Some(p) = known.publication(&s.source).filter(|_| about && direct) else { continue };
+        let list = if p.group == "science" { &mut science } else { &mut guidance };
+        list.push((s.stance, voice(p).to_string()));
+    }
+    SaidOf { guidance: Tally::of(&guidance), science: Tally::of(&science) }
+}
+
+/// The publisher that a publication counts as.
+fn voice(p: &Publication) -> &str {
+    p.restates.as_deref().unwrap_or(&p.voice)
+}
+
+/// How many publishers of advice a rule cites.
+pub fn voices(rule: &Rule, known: &Known) -> usize {
+    let mut all: Vec<&str> = rule.sources.iter().filter_map(|id| known.publication(id)).map(voice).collect();
+    all.sort_unstable();
+    all.dedup();
+    all.len()
+}
+
+/// The scraps of a bag that are what was asked about: the same item, else the same words in them.
+pub fn matching(bag: &Judgement, asked: &Judgement) -> Vec<usize> {
+    let item = |s: &Scrap| s.found.identities.iter().filter_map(|i| i.item).collect::<Vec<_>>();
+    let wanted: Vec<ItemId> = asked.scraps.iter().flat_map(item).collect();
+    let of_item: Vec<usize> = bag.scraps.iter().enumerate().filter(|(_, s)| item(s).iter().any(|i| wanted.contains(i))).map(|(n, _)| n).collect();
+    if !of_item.is_empty() {
+        return of_item;
+    }
+    let texts: Vec<String> = asked.scraps.iter().map(|s| s.found.thing.text.to_lowercase()).collect();
+    let holds = |s: &Scrap| texts.iter().any(|t| s.found.thing.text.to_lowercase().contains(t.as_str()));
+    bag.scraps.iter().enumerate().filter(|(_, s)| holds(s)).map(|(n, _)| n).collect()
+}
+
+/// The first scrap of a bag that some words speak of.
+pub fn find(bag: &Judgement, home: &Household, words: &str) -> Option<usize> {
+    matching(bag, &crate::check(words.as_bytes(), home)).first().copied()
+}
+
+/// Four plain lines about one scrap of a judgement, without colour.
+pub fn short(j: &Judgement, home: &Household, scrap: usize, width: impl Into<Width>) -> String {
+    page(j, home, scrap, false, width.into()).to_string()
+}
+
+/// Everything about one scrap of a judgement, without colour.
+pub fn all(j: &Judgement, home: &Household, scrap: usize, width: impl Into<Width>) -> String {
+    page(j, home, scrap, true, width.into()).to_string()
+}
+
+/// One scrap of a judgement explained: verdict, why, who says so, what to try; on request everything.
+pub fn page(j: &Judgement, home: &Household, scrap: usize, all: bool, width: Width) -> Page {
+    let mut page = Page::new(width);
+    let Some(e) = Explained::of(j, scrap, home) else { return page };
+    e.short(&mut page);
+    if all {
+        let judge = Judge::new(&home.known, &home.book, &home.setting);
+        let (helps, useless) = judge.changes(&j.scraps, scrap);
+        page.blank();
+        e.reading(&mut page);
+        e.stuff(&mut page);
+        page.blank();
+        e.rules(&mut page);
+        page.blank();
+        e.changes(&helps, &useless, &mut page);
+        page.blank();
+        e.sources(&mut page);
+    }
+    e.view.care(if all { ALL } else { SHORT }, &mut page);
+    page
+}
+
+/// One scrap with all that is asked of it.
+struct Explained<'a> {
+    view: View<'a>,
+    at: usize,
+    scrap: &'a Scrap,
+    judged: &'a Judged,
+    identity: Option<&'a Identity>,
+    /// The item that decides: an ingredient, if the rule is about one.
+    item: Option<ItemId>,
+}
+
+impl<'a> Explained<'a> {
+    fn of(j: &'a Judgement, at: usize, home: &'a Household) -> Option<Self> {
+        let (scrap, judged) = (j.scraps.get(at)?, j.judged.get(at)?);
+        let identity = View::identity(scrap, judged);
+        let through = judged.findings.first().and_then(|f| f.through);
+        let item = through.or_else(|| identity.filter(|i| i.identified != Identified::Unknown).and_then(|i| i.item));
+        Some(Explained { view: View { j, home }, at, scrap, judged, identity, item })
+    }
+
+    fn known(&self) -> &'a Known {
+        &self.view.home.known
+    }
+
+    fn title(&self) -> String {
+        match self.identity.and_then(|i| i.item.map(|item| (i, item))).filter(|(i, _)| !matches!(i.identified, Identified::Unknown | Identified::Unsure)) {
+            Some((identity, item)) => {
+                let name = self.known().item_name(item);
+                match identity.part.map(|p| self.known().vocabulary().part_name(p)) {
+                    Some(part) if !name.contains(part) => format!("{name} {part}"),
+                    _ => name.to_string(),
+                }
+            }
+            None => words::thing(&self.scrap.found.thing),
+        }
+    }
+
+    fn decides(&self) -> Option<&'a Finding> {
+        self.judged.decides().or_else(|| self.judged.findings.first())
+    }
+
+    /// The verdict as an answer.
+    fn answer(&self) -> String {
+        let reading = self.decides().is_some_and(|f| f.ground == Ground::Reading);
+        match self.judged.verdict {
+            Verdict::Feed => "yes, it goes in.".to_string(),
+            Verdict::Prepare => format!("yes, but first: {}.", self.view.first(self.at, self.judged)),
+            Verdict::Limit if self.judged.own == Verdict::Prepare => format!("a little, not none; first: {}.", self.view.first(self.at, self.judged)),
+            Verdict::Limit => "a little, not none.".to_string(),
+            Verdict::Ask if reading => match self.identity.map(|i| i.identified) {
+                Some(Identified::Unknown) | None => "I do not know it.".to_string(),
+                _ => "I am not sure which you mean.".to_string(),
+            },
+            Verdict::Ask => "it depends.".to_string(),
+            Verdict::KeepOut => "keep it out.".to_string(),
+        }
+    }
+
+    fn short(&self, page: &mut Page) {
+        let ink = match self.judged.verdict {
+            Verdict::Feed => Ink::Good,
+            Verdict::KeepOut => Ink::Stop,
+            _ => Ink::Do,
+        };
+        page.headline(&format!("{}: {}", self.title().to_uppercase(), self.answer()), ink);
+        self.overruled(page);
+        page.row("WHY", Ink::Quiet, SHORT, &self.why());
+        page.row("WHO SAYS", Ink::Quiet, SHORT, &self.who_says());
+        page.row("TRY", Ink::Quiet, SHORT, &self.try_this());
+    }
+
+    fn why(&self) -> String {
+        let Some(f) = self.decides() else { return words::capital(&self.view.liked(self.scrap, self.judged)) };
+        if f.ground == Ground::Reading {
+            return match self.view.did_you_mean(self.scrap, self.judged) {
+                Some(near) => format!("It could be {near}. A guess could let in what harms the worms, so none is made."),
+                None => "Nothing I know is called so. A guess could let in what harms the worms, so none is made.".to_string(),
+            };
+        }
+        let for_the = f.through.map(|i| format!("For the {} in it: ", self.known().item_name(i))).unwrap_or_default();
+        let cap = match &f.ground {
+            Ground::Allow(a) => words::sentence(&words::capital(&words::allowance(a, &self.view.home.book))) + " ",
+            Ground::Ask(q, _) => format!("{q} "),
+            _ => String::new(),
+        };
+        format!("{for_the}{cap}{}", self.view.reason_alone(f))
+    }
+
+    fn who_says(&self) -> String {
+        let rule = self.decides().and_then(|f| self.view.rule(f));
+        let said = self.item.map(|i| said_of(i, self.known())).unwrap_or_default();
+        if said.guidance.all() + said.science.all() == 0 {
+            return match rule {
+                Some(r) if r.layer != Layer::Base => format!("{} ({})", words::capital(words::whose(r.layer)), words::place(r)),
+                Some(r) => match voices(r, self.known()) {
+                    0 => "Common practice; no publication that I know speaks of it.".to_string(),
+                    n => format!("{} behind the rule.", words::count(n, "publisher")),
+                },
+                None => "No publication that I know speaks of it.".to_string(),
+            };
+        }
+        let counts = |t: &Tally| {
+            let all = [(t.accept, "feed it", "feeds it"), (t.limit, "a little", "a little"), (t.avoid, "never", "never")];
+            all.iter().filter(|(n, _, _)| *n > 0).map(|(n, many, one)| words::tied(&format!("{n} {}", if *n == 1 { one } else { many }))).collect::<Vec<_>>().join(", ")
+        };
+        let mut parts = Vec::new();
+        if said.guidance.all() > 0 {
+            parts.push(format!("{} (publishers).", counts(&said.guidance)));
+        }
+        if said.science.all() > 0 {
+            parts.push(format!("Trials: {}.", counts(&said.science)));
+        }
+        if rule.is_some_and(|r| r.common_practice) {
+            parts.push("The rule is common practice.".to_string());
+        }
+        parts.join(" ")
+    }
+
+    fn try_this(&self) -> String {
+        let f = self.decides();
+        let advice = f.and_then(|f| self.view.rule(f)).and_then(|r| r.advice.as_deref()).map(words::sentence);
+        match self.judged.verdict {
+            Verdict::Ask => words::capital(&self.view.how_to_answer(self.scrap, self.judged, f)),
+            Verdict::Feed => words::capital(&self.view.best(self.judged)),
+            Verdict::KeepOut => advice.unwrap_or_else(|| "Leave it out of the worm bin.".to_string()),
+            Verdict::Prepare => advice.unwrap_or_else(|| words::capital(&format!("{}.", self.view.first(self.at, self.judged)))),
+            Verdict::Limit => advice.unwrap_or_else(|| {
+                let company = f.and_then(|f| self.view.company(f, self.scrap.mass.typical));
+                company.map_or_else(|| "A little of it, well spread.".to_string(), |g| words::capital(&format!("give it about {} of other food.", words::bowls(g))))
+            }),
+        }
+    }
+
+    // ---- what the household said
+
+    /// The rules of a layer after the base that bear on this scrap.
+    fn later_rules(&self) -> Vec<(RuleId, &'a Rule)> {
+        let book = &self.view.home.book;
+        let speaking: Vec<Origin> = self.judged.findings.iter().chain(&self.judged.notes).map(|f| f.origin).collect();
+        book.iter()
+            .filter(|(_, r)| r.layer != Layer::Base && r.live)
+            .filter(|(id, r)| {
+                let overrules = r.replaces.iter().chain(r.lifts.iter().map(|(l, _)| l)).filter_map(|o| book.rule(*o)).any(|o| self.speaks_of_it(o));
+                speaking.contains(&Origin::Rule(*id)) || (overrules && self.covered(r))
+            })
+            .collect()
+    }
+
+    /// Whether a rule that overrules another does so for this scrap.
+    fn covered(&self, r: &Rule) -> bool {
+        let within = |set: &crate::language::SubjectSet| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()));
+        !r.replaces.is_empty() || r.lifts.iter().any(|(_, set)| set.as_ref().is_none_or(within))
+    }
+
+    /// The item with its part, and what is in it.
+    fn things(&self) -> Vec<(ItemId, Option<PartId>)> {
+        let usual = |id: ItemId| self.known().item(id).and_then(|i| i.usual);
+        let Some((identity, item)) = self.identity.and_then(|i| i.item.map(|item| (i, item))) else { return Vec::new() };
+        let whole = self.known().vocabulary().part("whole");
+        let mut out = vec![(item, identity.part.or(usual(item)).filter(|p| Some(*p) != whole))];
+        let mut open: Vec<ItemId> = self.scrap.found.additions.clone();
+        let inside = |id: ItemId| self.known().item(id).map_or_else(Vec::new, |i| i.made_of.main.iter().chain(&i.made_of.some).copied().collect());
+        open.extend(inside(item));
+        while let Some(id) = open.pop() {
+            if !out.iter().any(|(i, _)| *i == id) {
+                out.push((id, usual(id)));
+                open.extend(inside(id));
+            }
+        }
+        out
+    }
+
+    /// Whether a rule's subject, as first written, holds this scrap or something in it.
+    fn speaks_of_it(&self, rule: &Rule) -> bool {
+        let Who::Scraps(set) = &rule.subject else { return false };
+        self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()))
+    }
+
+    /// What the trade's book says and what a later layer made of it.
+    fn overruled(&self, page: &mut Page) {
+        let later = self.later_rules();
+        let book = &self.view.home.book;
+        let stance = self.view.j.stance;
+        if later.is_empty() {
+            let limit = self.decides().is_some_and(|f| matches!(&f.ground, Ground::Allow(crate::language::Allowance::ALittle)));
+            let (amount, layer) = &book.settings.a_little;
+            if limit && *layer != Layer::Base {
+                page.row("YOU", Ink::Strong, SHORT, &format!("set \"a little\" to {}", words::allowance(amount, book)));
+            }
+            return;
+        }
+        let overruled: Vec<RuleId> = later.iter().flat_map(|(_, r)| r.replaces.iter().copied().chain(r.lifts.iter().map(|(l, _)| *l))).collect();
+        let of_book = self.judged.findings.iter().filter(|f| self.view.rule(f).is_some_and(|r| r.layer == Layer::Base)).filter_map(|f| f.verdict);
+        let of_overruled = overruled.iter().filter_map(|id| book.rule(*id)).filter(|r| self.speaks_of_it(r)).flat_map(|r| r.demands(stance)).filter_map(words::weight);
+        let before = of_book.chain(of_overruled).max().unwrap_or(Verdict::Feed);
+        page.row("BOOK", Ink::Quiet, SHORT, &format!("{}.", words::label(before).to_lowercase()));
+        for (_, r) in later {
+            let demands: Vec<String> = r.demands(stance).map(|d| words::demand(d, self.known(), book)).collect();
+            let names = |ids: &mut dyn Iterator<Item = RuleId>| ids.filter_map(|id| book.rule(id)).map(|r| r.name.clone()).collect::<Vec<_>>();
+            let replaced = names(&mut r.replaces.iter().copied());
+            let lifted = names(&mut r.lifts.iter().map(|(l, _)| *l));
+            let mut parts = Vec::new();
+            if !demands.is_empty() {
+                parts.push(demands.join(", "));
+            }
+            if !replaced.is_empty() {
+                parts.push(format!("in place of the rule {}", words::list(&replaced, "and")));
+            }
+            if !lifted.is_empty() {
+                parts.push(format!("overrules the rule {}", words::list(&lifted, "and")));
+            }
+            if replaced.is_empty() && lifted.is_empty() {
+                parts.push("added to the book; the stricter wins".to_string());
+            }
+            let label = if r.layer == Layer::Area { "YOUR TOWN" } else { "YOU" };
+            page.row(label, Ink::Strong, SHORT, &format!("{} ({}, rule {}).", parts.join("; "), words::place(r), r.name));
+        }
+    }
+
+    // ---- everything
+
+    fn reading(&self, page: &mut Page) {
+        let v = self.known().vocabulary();
+        let thing = &self.scrap.found.thing;
+        let Some(identity) = self.identity else { return };
+        let mut parts = Vec::new();
+        if let Some(a) = thing.amount {
+            let high = a.high.map(|h| format!(" to {}", words::number(h))).unwrap_or_default();
+            parts.push(format!("{}{high}{}", words::number(a.low), thing.unit.map(|u| format!(" {}", u.name)).unwrap_or_default()));
+        }
+        match identity.item {
+            Some(item) => parts.push(format!("\"{}\" is {}", words::clipped(&identity.name, 40), self.known().item_name(item))),
+            None => parts.push(format!("\"{}\" is nothing I know", words::clipped(&identity.name, 40))),
+        }
+        if let Some(part) = identity.part {
+            parts.push(format!("the {}", v.part_name(part)));
+        }
+        page.row("READ AS", Ink::Quiet, ALL, &parts.join(", "));
+        let how = match identity.rung {
+            Some(Rung::Exact) => "its name as I have it",
+            Some(Rung::OtherName) => "another name for it",
+            Some(Rung::Normalised) => "its name, spelling or order apart",
+            Some(Rung::HeadNoun) => "its main word; the others were set aside",
+            Some(Rung::Similar) => "by likeness",
+            None => "no name is near",
+        };
+        let sure = match identity.identified {
+            Identified::Sure => "surely",
+            Identified::Likely => "almost surely",
+            Identified::Unsure => "not surely",
+            Identified::Unknown => "not at all",
+        };
+        page.row("HOW SURELY", Ink::Quiet, ALL, &format!("{sure}: {how} ({})", words::whole_percent(identity.confidence)));
+        let yes = v.names_of(self.judged.states_yes);
+        let unknown = v.names_of(self.judged.states_unknown);
+        let mut states = if yes.is_empty() { "nothing said".to_string() } else { yes.join(", ") };
+        if !unknown.is_empty() {
+            states.push_str(&format!("; not known: {}", unknown.join(", ")));
+        }
+        page.row("STATE", Ink::Quiet, ALL, &states);
+        if let Some(near) = self.near(identity) {
+            page.row("NEARLY WAS", Ink::Quiet, ALL, &near);
+        }
+    }
+
+    fn near(&self, identity: &Identity) -> Option<String> {
+        let each: Vec<String> = identity
+            .alternatives
+            .iter()
+            .enumerate()
+            .map(|(i, a)| {
+                let verdict = self.judged.alternatives.get(i).map(|v| format!(", {}", words::label(*v))).unwrap_or_default();
+                format!("{} ({}{verdict})", self.known().item_name(a.item), words::whole_percent(a.confidence))
+            })
+            .collect();
+        (!each.is_empty()).then(|| each.join(", "))
+    }
+
+    fn stuff(&self, page: &mut Page) {
+        let mass = &self.scrap.mass;
+        let range = if mass.low == mass.high { String::new() } else { format!(", between {} and {}", words::grams(mass.low.grams()), words::grams(mass.high.grams())) };
+        let basis = match mass.basis {
+            MassBasis::Stated => "as you wrote it",
+            MassBasis::Counted => "from what one weighs",
+            MassBasis::Assumed => "guessed: a usual amount",
+        };
+        page.row("WEIGHS", Ink::Quiet, ALL, &format!("{}{range} ({basis})", words::grams(mass.typical.grams())));
+        if let Some((c, basis)) = self.scrap.compositions.get(self.judged.identity).and_then(|c| c.as_ref()) {
+            let mut parts = vec![format!("{} water", words::percent(c.water)), format!("{} carbon", words::percent(c.carbon)), format!("{} nitrogen", words::percent(c.nitrogen))];
+            if c.nitrogen > 0.0 {
+                parts.push(format!("C:N {:.0}", c.carbon / c.nitrogen));
+            }
+            for (name, share) in [("fat", c.fat), ("salt", c.salt), ("sugar", c.sugar)] {
+                parts.extend(share.map(|s| format!("{} {name}", words::percent(s))));
+            }
+            let from = match basis {
+                Basis::Database(id) => format!("food database, entry {id}"),
+                Basis::Like(item) => format!("those of {}: an estimate", self.known().item_name(*item)),
+                Basis::Source(id) => self.known().publication(id).map_or_else(|| id.clone(), |p| format!("{} ({})", p.title, p.publisher)),
+                Basis::Ingredients => "reckoned from what is in it: ours".to_string(),
+                Basis::Estimate => "our estimate".to_string(),
+            };
+            page.row("MADE OF", Ink::Quiet, ALL, &format!("{}; figures: {from}", parts.join(", ")));
+        }
+        let Some(item) = self.identity.and_then(|i| i.item) else { return };
+        let kinds: Vec<&str> = self.known().kinds_of(item).iter().filter_map(|k| self.known().kind(*k)).map(|k| k.name.as_str()).collect();
+        if !kinds.is_empty() {
+            page.row("IS", Ink::Quiet, ALL, &kinds.join(", "));
+        }
+        let inside: Vec<&str> = self.things().into_iter().skip(1).map(|(i, _)| self.known().item_name(i)).collect();
+        if !inside.is_empty() {
+            page.row("IN IT", Ink::Quiet, ALL, &inside.join(", "));
+        }
+    }
+
+    fn rules(&self, page: &mut Page) {
+        let decides = self.decides();
+        match decides {
+            Some(f) => match self.view.rule(f) {
+                Some(r) => {
+                    page.row("DECIDED BY", Ink::Strong, ALL, &format!("{} ({}: {})", r.name, words::whose(r.layer), words::place(r)));
+                    page.under(ALL, &self.written(r));
+                    page.under(ALL, &words::capital(&self.view.in_full(f)));
+                }
+                None => page.row("DECIDED BY", Ink::Strong, ALL, "the reading of the line: it must be plain what this is"),
+            },
+            None => page.row("DECIDED BY", Ink::Strong, ALL, "no rule asks anything of it"),
+        }
+        let rest: Vec<&Finding> = self.judged.findings.iter().filter(|f| Some(*f) != decides).chain(&self.judged.notes).collect();
+        for (i, f) in rest.iter().enumerate() {
+            page.row(if i == 0 { "ALSO" } else { "" }, Ink::Quiet, ALL, &self.view.in_full(f));
+        }
+        let spoken: Vec<Origin> = self.judged.findings.iter().chain(&self.judged.notes).map(|f| f.origin).collect();
+        let book = &self.view.home.book;
+        let mut first = true;
+        for (_, r) in book.iter().filter(|(id, r)| !spoken.contains(&Origin::Rule(*id)) && self.speaks_of_it(r)) {
+            let demands: Vec<String> = r.demands(self.view.j.stance).map(|d| words::demand(d, self.known(), book)).collect();
+            let lifted = r.lifted.iter().filter(|(_, set)| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()))).find_map(|(by, _)| book.rule(*by));
+            let text = match (&r.when, r.replaced_by.and_then(|b| book.rule(b)), lifted) {
+                (_, Some(by), _) => format!("replaced by {} ({})", by.name, words::place(by)),
+                (_, _, Some(by)) => format!("overruled by {} ({})", by.name, words::place(by)),
+                _ if !r.dated => "not in force today".to_string(),
+                (Some(w), _, _) => format!("only when {}: {}", words::when(w, self.known()), demands.join(", ")),
+                (None, _, _) => format!("{}: met", demands.join(", ")),
+            };
+            page.row(if first { "NEARLY" } else { "" }, Ink::Quiet, ALL, &format!("{}: {text}", r.name));
+            first = false;
+        }
+    }
+
+    /// A rule in the words of its file.
+    fn written(&self, r: &Rule) -> String {
+        let book = &self.view.home.book;
+        let mut parts = vec![format!("about {}", words::who(&r.subject, self.known()))];
+        parts.extend(r.when.as_ref().map(|w| format!("when {}", words::when(w, self.known()))));
+        parts.extend(r.demands.iter().map(|d| words::demand(d, self.known(), book)));
+        parts.extend(r.lenient.as_ref().map(|d| format!("where guides disagree, easy: {}", words::demand(d, self.known(), book))));
+        parts.extend(r.strict.as_ref().map(|d| format!("careful: {}", words::demand(d, self.known(), book))));
+        words::sentence(&words::capital(&parts.join("; ")))
+    }
+
+    fn changes(&self, helps: &[Outcome], useless: &[Outcome], page: &mut Page) {
+        for (i, o) in helps.iter().enumerate() {
+            let label = if i == 0 { "IT WOULD TURN" } else { "" };
+            page.row(label, Ink::Strong, ALL, &format!("{}: {}", self.change(&o.change), words::label(o.verdict)));
+        }
+        if helps.is_empty() {
+            let text = if self.judged.verdict == Verdict::Feed { "nothing needs to" } else { "nothing that I can try turns it" };
+            page.row("IT WOULD TURN", Ink::Strong, ALL, text);
+        }
+        let no: Vec<String> = useless.iter().map(|o| self.change(&o.change)).collect();
+        if !no.is_empty() && self.judged.verdict != Verdict::Feed {
+            page.row("NO HELP", Ink::Quiet, ALL, &format!("{}: still {}", words::list(&no, "or"), words::label(self.judged.verdict)));
+        }
+    }
+
+    fn change(&self, c: &Change) -> String {
+        let v = self.known().vocabulary();
+        match c {
+            Change::Prepare(states, take_out) => {
+                let mut parts: Vec<String> = take_out.iter().map(|id| format!("take the {} out", self.known().item_name(*id))).collect();
+                if !states.is_empty() {
+                    parts.push(words::verbs(states, "and", v));
+                }
+                words::list(&parts, "and")
+            }
+            Change::AtMost(mg) => format!("feed at most {} of it", words::grams_at_most(mg.grams())),
+            Change::WithOther(mg) => format!("put {} of other food with it ({})", words::bowls(mg.grams()), words::grams(mg.grams())),
+            Change::OtherStance => match self.view.j.stance {
+                crate::language::Side::Lenient => "take the careful side where guides disagree".to_string(),
+                crate::language::Side::Strict => "take the easy side where guides disagree".to_string(),
+            },
+            Change::Turns(state, true) => format!("if it is {}", v.state_name(*state)),
+            Change::Turns(state, false) => format!("if it is not {}", v.state_name(*state)),
+            Change::Overrule(id) => {
+                let rule = self.view.home.book.rule(*id).map_or("", |r| r.name.as_str());
+                format!("overrule the rule {rule} in your own file")
+            }
+        }
+    }
+
+    fn sources(&self, page: &mut Page) {
+        let known = self.known();
+        if let Some(item) = self.item {
+            let said = said_of(item, known);
+            for (label, tally) in [("PUBLISHERS", &said.guidance), ("TRIALS", &said.science)] {
+                let mut label = label;
+                for (stance, word) in [(Stance::Avoid, "never"), (Stance::Limit, "a little"), (Stance::Accept, "feed it")] {
+                    let who: Vec<String> = tally.who.iter().filter(|(s, _)| *s == stance).map(|(_, voice)| self.publisher(voice)).collect();
+                    if !who.is_empty() {
+                        page.row(label, Ink::Quiet, ALL, &format!("{word}: {}", who.join("; ")));
+                        label = "";
+                    }
+                }
+            }
+        }
+        let mut ids: Vec<&str> = Vec::new();
+        for rule in self.judged.findings.iter().chain(&self.judged.notes).filter_map(|f| self.view.rule(f)) {
+            ids.extend(rule.sources.iter().chain(&rule.disputed_by).map(String::as_str));
+        }
+        let mut seen: Vec<&str> = Vec::new();
+        for id in ids {
+            if seen.contains(&id) {
+                continue;
+            }
+            let label = if seen.is_empty() { "SOURCES" } else { "" };
+            seen.push(id);
+            let text = known.publication(id).map_or_else(|| id.to_string(), cited);
+            page.row(label, Ink::Quiet, ALL, &text);
+        }
+        if seen.is_empty() {
+            page.row("SOURCES", Ink::Quiet, ALL, "none cited by a rule that applies");
+        }
+    }
+
+    fn publisher(&self, voice_: &str) -> String {
+        self.known().publications().iter().find(|p| p.voice == voice_).map_or_else(|| voice_.to_string(), |p| p.publisher.clone())
+    }
+}
+
+/// A publication as it is cited.
+pub fn cited(p: &Publication) -> String {
+    let by = p.authors.as_ref().map(|a| format!("{a}: ")).unwrap_or_default();
+    let year = p.year.map(|y| format!(", {y}")).unwrap_or_default();
+    let url = p.url.as_ref().map(|u| format!(". {u}")).unwrap_or_default();
+    format!("{by}{}. {}{year}{url} [{}]", p.title, p.publisher, p.id)
+}
+
+/// How many lines of a bag an added rule changed, for the line after an explanation.
+pub fn last_bag(before: &Judgement, after: &Judgement) -> Option<String> {
+    let changed: Vec<(&Scrap, Verdict)> = before
+        .judged
+        .iter()
+        .zip(&after.judged)
+        .zip(&after.scraps)
+        .filter(|((a, b), _)| a.verdict != b.verdict)
+        .map(|((_, b), s)| (s, b.verdict))
+        .collect();
+    let each: Vec<String> = changed.iter().map(|(s, v)| format!("{}, now {}", words::thing(&s.found.thing), words::label(*v))).collect();
+    (!each.is_empty()).then(|| format!("{} changed: {}", words::count(each.len(), "line"), each.join("; ")))
+}
