@@ -52,7 +52,7 @@ pub fn open(texts: &[fault::Source], setting: judge::Setting) -> Result<(Househo
     let mut things = language::own_things(&written, &base, &mut faults);
     things.items.extend(own.iter().flat_map(|id| knowledge::load::items(*id, &sources, &mut faults)));
     let known = base.with(things, &mut faults); // base -> + the household's items
-    let book = language::check(&written, &known, setting.today, sources, &mut faults); // Written -> Book: names, units, layers, days
+    let book = language::check(&written, &known, None, setting.today, sources, &mut faults); // Written -> Book: names, units, layers, days
     if faults.any_error() {
         return Err(Unopened { faults, sources: book.sources });
     }

@@ -15,7 +15,7 @@ use std::collections::HashMap;
 
 /// The starter bin's worms where nobody said: 1 lb (USDA and twelve other publishers name 1 lb for
 /// a new bin).
-pub const STARTER_WORMS: Mg = Mg(453_592);
+pub(super) const STARTER_WORMS: Mg = Mg(453_592);
 
 /// The household's kinds and items, to be added to what is known.
 pub fn own_things(written: &Written, known: &Known, faults: &mut Faults) -> Entries {
@@ -132,13 +132,14 @@ fn unknown_state(p: &Phrase, known: &Known) -> Fault {
     Fault::error("unknown-state", format!("I do not know `{}`", p.value), p.span).maybe_help(near.or_else(|| Some("a state is a word such as frozen, chopped, crushed, rinsed".into())))
 }
 
-/// Checks what was written and puts the layers together as of `today`.
-pub fn check(written: &Written, known: &Known, today: Date, sources: Sources, faults: &mut Faults) -> Book {
+/// Checks what was written and puts it on top of a book that was checked before (the base), as of
+/// `today`. `sources` holds the texts of both.
+pub fn check(written: &Written, known: &Known, below: Option<Book>, today: Date, sources: Sources, faults: &mut Faults) -> Book {
     let mut check = Check { known, faults, groups: Vec::new(), aliases: HashMap::new() };
     let mut files: Vec<&syn::File> = written.files.iter().collect();
     files.sort_by_key(|f| (layer_of(f, &sources), f.id));
     check.groups(&files);
-    let mut book = Book {
+    let mut book = below.unwrap_or_else(|| Book {
         rules: Vec::new(),
         settings: defaults(),
         answers: Vec::new(),
@@ -146,9 +147,11 @@ pub fn check(written: &Written, known: &Known, today: Date, sources: Sources, fa
         groups: Vec::new(),
         today,
         sources: Sources::default(),
-    };
+    });
+    book.today = today;
+    let first = book.rules.len();
     let mut blocks: Vec<(&syn::RuleBlock, Layer)> = Vec::new();
-    let mut at: HashMap<&str, (RuleId, Span, Layer)> = HashMap::new();
+    let mut at: HashMap<String, (RuleId, Span, Layer)> = book.iter().map(|(id, r)| (r.name.clone(), (id, r.place, r.layer))).collect();
     for file in &files {
         let layer = layer_of(file, &sources);
         let mut count = 0;
@@ -156,16 +159,16 @@ pub fn check(written: &Written, known: &Known, today: Date, sources: Sources, fa
             match block {
                 Block::Rule(rule) => {
                     count += 1;
-                    let id = RuleId(u16::try_from(blocks.len()).unwrap_or(u16::MAX));
-                    if let Some((_, first, _)) = at.get(rule.name.value.as_str()) {
+                    let id = RuleId(u16::try_from(first + blocks.len()).unwrap_or(u16::MAX));
+                    if let Some((_, other, _)) = at.get(&rule.name.value) {
                         check.faults.push(
                             Fault::error("doubled-rule", format!("two rules are called `{}`", rule.name.value), rule.name.span)
-                                .also(*first, "the first one")
+                                .also(*other, "the first one")
                                 .help("give this one another name; to take the other's place write `replaces` under it"),
                         );
                         continue;
                     }
-                    at.insert(&rule.name.value, (id, rule.name.span, layer));
+                    at.insert(rule.name.value.clone(), (id, rule.name.span, layer));
                     blocks.push((rule, layer));
                 }
                 Block::Setting(setting) => check.setting(setting, layer, &mut book.settings),
@@ -174,9 +177,9 @@ pub fn check(written: &Written, known: &Known, today: Date, sources: Sources, fa
         }
         book.files.push(BookFile { layer, name: sources.name(file.id).to_string(), rules: count });
     }
-    if blocks.len() > usize::from(u16::MAX) {
+    if first + blocks.len() > usize::from(u16::MAX) {
         check.faults.push(Fault::error("too-many-rules", "a book holds at most 65,535 rules", Span::default()));
-        blocks.truncate(usize::from(u16::MAX));
+        blocks.truncate(usize::from(u16::MAX).saturating_sub(first));
     }
     for (block, layer) in &blocks {
         let rule = check.rule(block, *layer, &sources, &at);
@@ -192,7 +195,7 @@ pub fn check(written: &Written, known: &Known, today: Date, sources: Sources, fa
             }
         }
     }
-    book.answers = answers;
+    book.answers.extend(answers);
     book.groups = check.groups.iter().map(|(n, s, _)| (n.clone(), s.clone())).collect();
     two_overrides(&book, known, check.faults);
     book.sources = sources;
@@ -520,7 +523,7 @@ impl Check<'_> {
         })
     }
 
-    fn rule(&mut self, block: &syn::RuleBlock, layer: Layer, sources: &Sources, at: &HashMap<&str, (RuleId, Span, Layer)>) -> Rule {
+    fn rule(&mut self, block: &syn::RuleBlock, layer: Layer, sources: &Sources, at: &HashMap<String, (RuleId, Span, Layer)>) -> Rule {
         let name = block.name.value.clone();
         let mut rule = Rule {
             name: name.clone(),
@@ -652,7 +655,7 @@ impl Check<'_> {
         ids.iter().map(|i| i.value.clone()).collect()
     }
 
-    fn earlier(&mut self, name: &At<String>, layer: Layer, at: &HashMap<&str, (RuleId, Span, Layer)>) -> Option<RuleId> {
+    fn earlier(&mut self, name: &At<String>, layer: Layer, at: &HashMap<String, (RuleId, Span, Layer)>) -> Option<RuleId> {
         match at.get(name.value.as_str()) {
             Some((id, _, other)) if *other < layer => Some(*id),
             Some((_, span, other)) => {
@@ -664,16 +667,16 @@ impl Check<'_> {
                 None
             }
             None => {
-                let near = nearest(&name.value, at.keys().copied()).map(|n| format!("did you mean `{n}`?"));
+                let near = nearest(&name.value, at.keys().map(String::as_str)).map(|n| format!("did you mean `{n}`?"));
                 self.faults.push(Fault::error("unknown-rule", format!("there is no rule `{}`", name.value), name.span).maybe_help(near.or_else(|| Some("`forefeed rules list` names them all".into()))));
                 None
             }
         }
     }
 
-    fn answer(&mut self, answer: &syn::AnswerBlock, at: &HashMap<&str, (RuleId, Span, Layer)>, rules: &[Rule]) -> Option<Answer> {
+    fn answer(&mut self, answer: &syn::AnswerBlock, at: &HashMap<String, (RuleId, Span, Layer)>, rules: &[Rule]) -> Option<Answer> {
         let Some((id, _, _)) = at.get(answer.rule.value.as_str()) else {
-            let near = nearest(&answer.rule.value, at.keys().copied()).map(|n| format!("did you mean `{n}`?"));
+            let near = nearest(&answer.rule.value, at.keys().map(String::as_str)).map(|n| format!("did you mean `{n}`?"));
             self.faults.push(Fault::error("unknown-rule", format!("there is no rule `{}`", answer.rule.value), answer.rule.span).maybe_help(near));
             return None;
         };

@@ -342,7 +342,7 @@ impl Reader {
             match p.as_rule() {
                 Rule::text => example.line = self.at(&p, line, unquoted(&p)),
                 Rule::in_bag => {
-                    let mut parts = inner(p);
+                    let mut parts = inner(p).filter(|q| q.as_rule() != Rule::kw_in_bag);
                     let number = parts.next().map_or(0.0, |n| number(&n));
                     let unit = parts.next()?;
                     match super::units::mass(unit.as_str()) {
@@ -603,7 +603,7 @@ fn amount(pair: Pair<'_, Rule>) -> Amount {
             Rule::percent => out.unit = "%".to_string(),
             Rule::unit => out.unit = p.as_str().to_string(),
             Rule::basis => {
-                out.basis = match inner(p).next().map(|b| b.as_rule()) {
+                out.basis = match inner(p).map(|b| b.as_rule()).find(|r| *r != Rule::kw_per) {
                     Some(Rule::per_worms) => Basis::Worms,
                     Some(Rule::per_area) => Basis::Area,
                     Some(Rule::per_week) => Basis::Week,
@@ -690,7 +690,7 @@ fn words_for(rule: Rule) -> Option<&'static str> {
         Rule::state | Rule::to_be => "a state such as `frozen`",
         Rule::layer_name => "area",
         Rule::verdict => "a verdict: feed, prepare, limit, ask, keep out",
-        Rule::demand => "a demand such as `keep out`",
+        Rule::demand | Rule::keep_out | Rule::welcome => "a demand such as `keep out`",
         Rule::amount | Rule::allow_named => "an amount such as `10 % of the food` or `a little`",
         Rule::basis | Rule::of_food => "of the food",
         Rule::have_moisture | Rule::have_cn => "moisture or C:N with a range",

@@ -32,7 +32,7 @@ pub(crate) fn cut(file: FileId, text: &str) -> (Vec<Logical>, Vec<Span>) {
         if body.is_empty() {
             continue;
         }
-        let goes_on = open || body.starts_with('"');
+        let goes_on = open || body.starts_with('"') || labelled(body);
         let last_word = body.rsplit(|c: char| c.is_whitespace() || c == ',').next().unwrap_or("");
         open = body.ends_with([',', ':', '=']) || matches!(last_word, "or" | "and" | "except" | "not");
         match lines.last_mut() {
@@ -41,6 +41,12 @@ pub(crate) fn cut(file: FileId, text: &str) -> (Vec<Logical>, Vec<Span>) {
         }
     }
     (lines, comments)
+}
+
+/// Whether a line begins with the word of an answer: `yes: needs torn`.
+fn labelled(body: &str) -> bool {
+    let word = first_word(body);
+    !word.is_empty() && body.get(word.len()..).is_some_and(|rest| rest.trim_start().starts_with(':'))
 }
 
 /// The first word of a line.
