@@ -1,27 +1,77 @@
-//! Lists the files of `rules/` so that the library can embed them; nothing else.
+//! Reads the knowledge base and the base book with the library's own readers, refuses them with the
+//! place of every fault, and leaves them behind as ready-made bytes: nothing is parsed at start.
 
+#![allow(dead_code, unused_imports, unreachable_pub, reason = "the stages are built here for what the build needs of them")]
+
+#[path = "src/bag/mod.rs"]
+mod bag;
+#[path = "src/fault.rs"]
+mod fault;
+#[path = "src/knowledge/mod.rs"]
+mod knowledge;
+#[path = "src/language/mod.rs"]
+mod language;
+
+/// Texts that the stages ask for by name.
+mod embedded {
+    pub(crate) const MEASURES: &str = include_str!("rules/measures.yaml");
+}
+
+use fault::{Faults, FileId, Severity, Sources};
 use std::path::{Path, PathBuf};
-use std::{env, fs, io};
+use std::{env, fs, io, process};
 
 fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=rules");
+    println!("cargo::rerun-if-changed=grammar/rules.pest");
+    for folder in ["src/bag", "src/knowledge", "src/language", "src/fault.rs"] {
+        println!("cargo::rerun-if-changed={folder}");
+    }
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default());
     let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default());
-    let mut code = String::new();
-    for (name, folder, ending) in [("ITEMS", "rules/items", "yaml"), ("RULES", "rules/base", "rules")] {
-        code.push_str(&format!("pub(crate) const {name}: &[(&str, &str)] = &[\n"));
-        for file in files(&root.join(folder), ending)? {
-            let shown = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
-            code.push_str(&format!("    (\"{folder}/{shown}\", include_str!({:?})),\n", file));
-        }
-        code.push_str("];\n");
+    let (mut sources, mut faults) = (Sources::default(), Faults::default());
+    let mut names: Vec<String> = Vec::new();
+    let mut add = |name: String, sources: &mut Sources| -> io::Result<FileId> {
+        let text = fs::read_to_string(root.join(&name))?;
+        names.push(name.clone());
+        Ok(sources.add(name, text))
+    };
+    let kinds = add("rules/kinds.yaml".into(), &mut sources)?;
+    let mut items = Vec::new();
+    for name in files(&root, "rules/items", "yaml")? {
+        items.push(add(name, &mut sources)?);
     }
-    fs::write(out.join("embedded.rs"), code)
+    let foods = add("rules/composition.yaml".into(), &mut sources)?;
+    let publications = add("rules/sources.yaml".into(), &mut sources)?;
+    let statements = add("rules/evidence.yaml".into(), &mut sources)?;
+    let mut rules = Vec::new();
+    for name in files(&root, "rules/base", "rules")? {
+        rules.push(add(name, &mut sources)?);
+    }
+    let (states, parts) = (fs::read_to_string(root.join("rules/states.yaml"))?, fs::read_to_string(root.join("rules/parts.yaml"))?);
+    let texts = knowledge::load::BaseTexts { states: &states, parts: &parts, kinds, items: &items, foods, publications, statements };
+    let known = knowledge::load::base(&texts, &sources, &mut faults);
+    let written = language::read(&rules, &sources, &mut faults);
+    // The day is settled again at every start; no base rule is dated.
+    let day = jiff::civil::date(2026, 1, 1);
+    let book = language::check(&written, &known, None, day, sources.clone(), &mut faults);
+    if faults.any_error() {
+        for fault in faults.sorted().into_iter().filter(|f| f.severity == Severity::Error) {
+            let (line, column) = sources.place(fault.span());
+            let help = fault.help.as_ref().map_or(String::new(), |h| format!(" ({h})"));
+            println!("cargo::error={}:{line}:{column}: {}{help}", sources.name(fault.span().file), fault.message);
+        }
+        process::exit(1);
+    }
+    fs::write(out.join("base.bin"), postcard::to_stdvec(&(known, book)).map_err(io::Error::other)?)?;
+    let list: Vec<String> = names.iter().map(|n| format!("    ({n:?}, include_str!({:?})),\n", root.join(n))).collect();
+    fs::write(out.join("texts.rs"), format!("pub(crate) const TEXTS: &[(&str, &str)] = &[\n{}];\n", list.concat()))
 }
 
-fn files(folder: &Path, ending: &str) -> io::Result<Vec<PathBuf>> {
-    let mut all: Vec<PathBuf> = fs::read_dir(folder)?.filter_map(|e| e.ok().map(|e| e.path())).collect();
+/// The files of a folder with an ending, sorted, named from the project's root.
+fn files(root: &Path, folder: &str, ending: &str) -> io::Result<Vec<String>> {
+    let mut all: Vec<PathBuf> = fs::read_dir(root.join(folder))?.filter_map(|e| e.ok().map(|e| e.path())).collect();
     all.retain(|p| p.extension().is_some_and(|e| e == ending));
     all.sort();
-    Ok(all)
+    Ok(all.iter().filter_map(|p| p.file_name()).map(|n| format!("{folder}/{}", n.to_string_lossy())).collect())
 }

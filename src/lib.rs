@@ -4,6 +4,7 @@
 //! flow on one screen. The library prints nothing: `cli` does.
 
 pub mod bag;
+pub mod base;
 pub mod cli;
 pub mod fault;
 pub mod feeding;
@@ -40,19 +41,19 @@ pub struct Unopened {
 /// # Errors
 /// Every fault found in the texts, if one of them is an error.
 pub fn open(texts: &[fault::Source], setting: judge::Setting) -> Result<(Household, fault::Faults), Unopened> {
-    let (base, mut faults, mut sources) = knowledge::Known::base();
-    let own: Vec<_> = texts.iter().filter(|t| t.name.ends_with(".yaml")).map(|t| sources.add(&*t.name, &*t.text)).collect();
-    let files: Vec<_> = embedded::RULES
-        .iter()
-        .map(|(name, text)| (*name, *text))
-        .chain(texts.iter().filter(|t| !t.name.ends_with(".yaml")).map(|t| (t.name.as_str(), t.text.as_str())))
-        .map(|(name, text)| sources.add(name, text))
-        .collect();
+    let (mut faults, mut sources) = (fault::Faults::default(), base::texts());
+    let Some((known, book)) = base::base() else {
+        faults.push(fault::Fault::error("broken-build", "the built-in base cannot be read", fault::Span::default()));
+        return Err(Unopened { faults, sources });
+    };
+    let (own, rules): (Vec<_>, Vec<_>) = texts.iter().partition(|t| t.name.ends_with(".yaml"));
+    let own: Vec<_> = own.iter().map(|t| sources.add(&*t.name, &*t.text)).collect();
+    let files: Vec<_> = rules.iter().map(|t| sources.add(&*t.name, &*t.text)).collect();
     let written = language::read(&files, &sources, &mut faults); // text -> Written: syntax, comments, places
-    let mut things = language::own_things(&written, &base, &mut faults);
+    let mut things = language::own_things(&written, &known, &mut faults);
     things.items.extend(own.iter().flat_map(|id| knowledge::load::items(*id, &sources, &mut faults)));
-    let known = base.with(things, &mut faults); // base -> + the household's items
-    let book = language::check(&written, &known, None, setting.today, sources, &mut faults); // Written -> Book: names, units, layers, days
+    let known = known.with(things, &mut faults); // base -> + the household's items
+    let book = language::check(&written, &known, Some(book), setting.today, sources, &mut faults); // Written -> Book: names, units, layers, days
     if faults.any_error() {
         return Err(Unopened { faults, sources: book.sources });
     }
@@ -68,14 +69,14 @@ pub fn check(text: &[u8], home: &Household) -> judge::Judgement {
     judge.conclude(bag, scraps) // -> own verdicts, T*, verdicts, readiness, ledger, steps
 }
 
-/// The texts of `rules/`, built into the library.
+/// The texts of `rules/`, for drawing a fault that points into them, and the few that a stage asks for.
 mod embedded {
-    include!(concat!(env!("OUT_DIR"), "/embedded.rs"));
-    pub(crate) const KINDS: &str = include_str!("../rules/kinds.yaml");
-    pub(crate) const STATES: &str = include_str!("../rules/states.yaml");
-    pub(crate) const PARTS: &str = include_str!("../rules/parts.yaml");
+    include!(concat!(env!("OUT_DIR"), "/texts.rs"));
     pub(crate) const MEASURES: &str = include_str!("../rules/measures.yaml");
-    pub(crate) const FOODS: &str = include_str!("../rules/composition.yaml");
-    pub(crate) const SOURCES: &str = include_str!("../rules/sources.yaml");
-    pub(crate) const EVIDENCE: &str = include_str!("../rules/evidence.yaml");
+    #[cfg(test)]
+    pub(crate) const KINDS: &str = include_str!("../rules/kinds.yaml");
+    #[cfg(test)]
+    pub(crate) const STATES: &str = include_str!("../rules/states.yaml");
+    #[cfg(test)]
+    pub(crate) const PARTS: &str = include_str!("../rules/parts.yaml");
 }

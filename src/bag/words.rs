@@ -38,7 +38,7 @@ impl Hasher for ShortHash {
 }
 
 /// What a word or phrase of the vocabulary says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Meaning {
     /// A state, said (`true`) or denied.
     State(StateId, bool),
@@ -47,7 +47,7 @@ pub enum Meaning {
 }
 
 /// A phrase of the vocabulary behind its first word.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Phrase {
     /// Its other words, lower case.
     pub rest: Vec<Box<str>>,
@@ -56,7 +56,7 @@ pub struct Phrase {
 }
 
 /// A state by its place in the vocabulary; below 64.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub struct StateId(pub u8);
 
 impl StateId {
@@ -67,11 +67,11 @@ impl StateId {
 }
 
 /// A part by its place in the vocabulary; below 32.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub struct PartId(pub u8);
 
 /// States that were said and states that were denied, as sets of bits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash, serde::Serialize, serde::Deserialize)]
 pub struct Said {
     /// States said to hold.
     pub yes: u64,
@@ -101,7 +101,7 @@ pub enum Sort {
 }
 
 /// One state.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct State {
     /// Its name.
     pub name: String,
@@ -120,7 +120,7 @@ pub struct State {
 }
 
 /// One part.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Part {
     /// Its name.
     pub name: String,
@@ -129,7 +129,7 @@ pub struct Part {
 }
 
 /// All states and parts.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub struct Vocabulary {
     states: Vec<State>,
     parts: Vec<Part>,

@@ -14,8 +14,10 @@ pub(super) struct Cli {
     pub(super) command: Command,
 }
 
-const CODES: &str = "Exit codes: 0 ready or fine, 1 not ready, or findings in a book, 2 could not run.\n\
-    Your own rules: *.rules in the folder that `forefeed rules list` names.";
+const CODES: &str = "Your own rules: every *.rules file in the folder that `forefeed rules list` names,\n\
+    and in its folder `area` those of your town. FOREFEED_HOME moves it. NO_COLOR is kept.\n\n\
+    Exit codes: 0 ready or fine, 1 not ready, or something wrong in a rule file, 2 could\n\
+    not run.";
 
 /// The command as clap sees it.
 pub fn command() -> clap::Command {
@@ -50,7 +52,7 @@ pub(super) struct BookArgs {
     #[arg(long, value_name = "FILE")]
     pub(super) rules: Vec<PathBuf>,
     /// The built-in rules only: no file of yours is read
-    #[arg(long)]
+    #[arg(long, conflicts_with = "rules")]
     pub(super) base_only: bool,
     /// Where guides disagree: the easy side (default) or the careful one
     #[arg(long, value_enum, value_name = "SIDE")]
@@ -109,6 +111,16 @@ pub(super) enum Format {
     Jsonl,
 }
 
+/// The form of an answer that is no stream.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum, Default)]
+pub(super) enum Form {
+    /// For people
+    #[default]
+    Text,
+    /// One object
+    Json,
+}
+
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
     forefeed check friday.txt\n  \
@@ -126,10 +138,10 @@ pub(super) struct CheckArgs {
     /// How to answer
     #[arg(long, value_enum, default_value_t)]
     pub(super) format: Format,
-    /// Each line of input is a bag of its own, answered in a stream
+    /// Each line of input is a bag of its own, answered in a stream (with --format jsonl)
     #[arg(long)]
     pub(super) per_line: bool,
-    /// Everything: all findings, notes, and what readiness lost where
+    /// Everything: all findings, notes, and what readiness lost where; in a stream also reasons
     #[arg(long)]
     pub(super) full: bool,
     /// Judge the built-in bag (an invented one)
@@ -142,7 +154,7 @@ pub(super) struct ExplainArgs {
     /// The scrap, in words
     #[arg(value_name = "WORDS", required = true)]
     pub(super) words: Vec<String>,
-    /// Explain the line of this bag that the words name, with the rest of the bag beside it
+    /// Explain the line of this bag (`-`: standard input) that the words name, beside the rest
     #[arg(long, value_name = "FILE")]
     pub(super) bag: Option<PathBuf>,
     /// Go on: how it was read, what it weighs, every rule, what would change it, the sources
@@ -160,7 +172,7 @@ pub(super) struct RulesArgs {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum RulesCommand {
-    /// Read rule files and say everything that is wrong with them, examples included
+    /// Say everything that is wrong with rule files; their examples are run
     #[command(after_help = "Exit codes: 0 nothing to say, 1 something found, 2 could not run.")]
     Check {
         /// Rule files or folders; nothing: yours
@@ -170,11 +182,11 @@ pub(super) enum RulesCommand {
     },
     /// List the rules in force
     List {
-        /// Only rules whose name or subject holds this word
+        /// Only rules whose name or subject holds these words, or that speak of this thing
         words: Vec<String>,
         /// How to answer
         #[arg(long, value_enum, default_value_t)]
-        format: Format,
+        format: Form,
         #[command(flatten)]
         book: BookArgs,
     },
@@ -184,7 +196,7 @@ pub(super) enum RulesCommand {
         name: String,
         /// How to answer
         #[arg(long, value_enum, default_value_t)]
-        format: Format,
+        format: Form,
         #[command(flatten)]
         book: BookArgs,
     },
@@ -192,22 +204,22 @@ pub(super) enum RulesCommand {
 
 #[derive(Debug, Args)]
 pub(super) struct ItemsArgs {
-    /// A thing or a kind
+    /// A thing, a kind, or part of a name; nothing: all
     pub(super) words: Vec<String>,
     /// How to answer
     #[arg(long, value_enum, default_value_t)]
-    pub(super) format: Format,
+    pub(super) format: Form,
     #[command(flatten)]
     pub(super) book: BookArgs,
 }
 
 #[derive(Debug, Args)]
 pub(super) struct SourcesArgs {
-    /// A thing or a kind
+    /// A thing, a kind, a publication's id or a publisher; nothing: all publications
     pub(super) words: Vec<String>,
     /// How to answer
     #[arg(long, value_enum, default_value_t)]
-    pub(super) format: Format,
+    pub(super) format: Form,
     #[command(flatten)]
     pub(super) book: BookArgs,
 }

@@ -1,37 +1,46 @@
 //! `forefeed explain`: why, who says so, what to try.
 
 use super::arguments::ExplainArgs;
-use super::{Ended, Exit, Stop, answer, columns, folder, opening};
-use crate::{check, report};
-use std::fs;
+use super::check::{Input, Place, gather, nothing_known};
+use super::{Ended, Exit, Stop, answer, folder, opening, quoted, width};
+use crate::report::{Page, explain};
+use crate::{Household, check};
+use std::path::PathBuf;
 
 pub(super) fn run(args: &ExplainArgs) -> Ended {
-    let home = match opening::household(&args.book, None)? {
-        Ok(home) => home,
-        Err(exit) => return Ok(exit),
-    };
+    let home = opening::household(&args.book)?;
     let words = args.words.join(" ");
-    let text = match &args.bag {
-        Some(path) => fs::read(path).map_err(|e| folder::cannot_read(path, &e))?,
-        None => words.clone().into_bytes(),
+    let asked = check(words.as_bytes(), &home);
+    if asked.scraps.is_empty() {
+        return Err(Stop::Say(format!("`{}` names nothing", quoted(&words))));
+    }
+    let Some(path) = &args.bag else {
+        if let Some(why) = nothing_known(&asked, &home) {
+            return Err(Stop::Say(why));
+        }
+        let all: Vec<usize> = (0..asked.scraps.len()).collect();
+        answer(&pages(&asked, &home, &all, args.all))?;
+        return Ok(Exit::Fine);
     };
-    let judgement = check(&text, &home);
-    let at = match &args.bag {
-        None => (!judgement.scraps.is_empty()).then_some(0),
-        Some(_) => report::explain::find(&judgement, &home, &words),
-    };
-    let Some(at) = at else {
-        return Err(Stop::Say(match &args.bag {
-            Some(path) => format!("{}: no line of this bag speaks of `{words}`", folder::shown(path)),
-            None => format!("`{words}` names nothing"),
-        }));
-    };
-    let width = columns();
-    let text = if args.all {
-        report::explain::all(&judgement, &home, at, width)
-    } else {
-        report::explain::short(&judgement, &home, at, width)
-    };
-    answer(&text)?;
+    let place = if path.as_os_str() == "-" { Place::Stdin } else { Place::File(path.clone()) };
+    let bag = check(&gather(Input::Read(vec![place]))?, &home);
+    let lines = explain::matching(&bag, &asked);
+    if lines.is_empty() {
+        return Err(Stop::Say(format!("{}: no line of this bag speaks of `{}`", called(path), quoted(&words))));
+    }
+    answer(&pages(&bag, &home, &lines, args.all))?;
     Ok(Exit::Fine)
+}
+
+fn called(path: &PathBuf) -> String {
+    if path.as_os_str() == "-" { "standard input".into() } else { folder::shown(path) }
+}
+
+fn pages(judgement: &crate::judge::Judgement, home: &Household, scraps: &[usize], all: bool) -> Page {
+    let mut page = Page::new(width());
+    for at in scraps {
+        page.blank();
+        page.extend(explain::page(judgement, home, *at, all, width()));
+    }
+    page
 }

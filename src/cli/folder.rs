@@ -2,6 +2,7 @@
 
 use super::Stop;
 use crate::fault::Source;
+use crate::report::words;
 use etcetera::{BaseStrategy, choose_base_strategy};
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
@@ -20,9 +21,14 @@ pub(super) fn home() -> Option<PathBuf> {
     }
 }
 
-/// The texts of the household's folder, area files first; none if there is no such folder.
+/// The texts of the household's folder, area files first; none if there is no such folder. One that
+/// the variable names must be there: its rules may keep something out.
 pub(super) fn texts() -> Result<Vec<Source>, Stop> {
     let Some(home) = home() else { return Ok(Vec::new()) };
+    if env::var_os(MOVED).is_some_and(|m| !m.is_empty()) && !home.is_dir() {
+        let name = shown(&home);
+        return Err(Stop::Say(format!("{MOVED} names {name}, and there is no such folder; make it, or use --base-only")));
+    }
     let mut all = Vec::new();
     for folder in [home.join("area"), home] {
         if folder.is_dir() {
@@ -64,6 +70,9 @@ fn read(path: &Path) -> Result<Source, Stop> {
         return Err(Stop::Say(format!("{}: {} MiB is no rule file; they end at 4", shown(path), size >> 20)));
     }
     let bytes = fs::read(path).map_err(|e| cannot_read(path, &e))?;
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return Err(Stop::Say(format!("{}: this file is UTF-16; save it as UTF-8", shown(path))));
+    }
     match String::from_utf8(bytes) {
         Ok(text) => Ok(Source { name: shown(path), text }),
         Err(error) => {
@@ -86,5 +95,5 @@ pub(super) fn cannot_read(path: &Path, error: &io::Error) -> Stop {
 
 /// A path as a person can read it, without control characters.
 pub(super) fn shown(path: &Path) -> String {
-    path.to_string_lossy().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+    words::clean(&path.to_string_lossy())
 }

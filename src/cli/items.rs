@@ -1,23 +1,20 @@
 //! `forefeed items`: what is known.
 
-use super::arguments::{Format, ItemsArgs};
-use super::{Ended, Exit, Stop, answer, answer_json, columns, opening};
-use crate::report;
+use super::arguments::{Form, ItemsArgs};
+use super::{Ended, Exit, Stop, answer, answer_json, opening, quoted, width};
+use crate::report::{json, things};
 
 pub(super) fn run(args: &ItemsArgs) -> Ended {
-    let home = match opening::household(&args.book, None)? {
-        Ok(home) => home,
-        Err(exit) => return Ok(exit),
-    };
+    let home = opening::household(&args.book)?;
     let words = args.words.join(" ");
-    let only = report::things::named(&home, &words);
+    let only = things::named(&home, &words);
     if !words.is_empty() && only.is_empty() {
-        return Err(Stop::Say(format!("I know no thing and no kind called `{words}`")));
+        let near = things::nearest_name(&home, &words).map_or_else(String::new, |n| format!("; did you mean `{n}`?"));
+        return Err(Stop::Say(format!("I know no thing and no kind called `{}`{near}", quoted(&words))));
     }
-    if args.format != Format::Text {
-        answer_json(&report::json::items(&home.known, (!words.is_empty()).then_some(only.as_slice())))?;
-        return Ok(Exit::Fine);
+    match args.format {
+        Form::Json => answer_json(&json::items(&home.known, (!words.is_empty()).then_some(only.as_slice())))?,
+        Form::Text => answer(&things::items(&home, &words, &only, width()))?,
     }
-    answer(&report::things::items(&home, &words, &only, columns()))?;
     Ok(Exit::Fine)
 }

@@ -13,9 +13,10 @@ mod sources;
 mod stream;
 
 pub use arguments::command;
+use crate::report::{Ink, Page, Width, json, words};
 use arguments::{Cli, Command};
 use clap::{CommandFactory, FromArgMatches};
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
 /// How a run ends.
@@ -44,6 +45,8 @@ impl From<Exit> for ExitCode {
 enum Stop {
     /// A sentence for standard error, already in a person's words.
     Say(String),
+    /// Everything was said.
+    Said,
     /// Writing failed.
     Io(io::Error),
 }
@@ -58,11 +61,7 @@ type Ended = Result<Exit, Stop>;
 
 /// Runs the program on the process's arguments.
 pub fn run() -> ExitCode {
-    let matches = match command().try_get_matches() {
-        Ok(matches) => matches,
-        Err(error) => return usage(&error),
-    };
-    let cli = match Cli::from_arg_matches(&matches) {
+    let cli = match command().try_get_matches().and_then(|matches| Cli::from_arg_matches(&matches)) {
         Ok(cli) => cli,
         Err(error) => return usage(&error),
     };
@@ -75,18 +74,20 @@ pub fn run() -> ExitCode {
         Command::Completions { shell } => completions(shell),
         Command::Man => man(),
     };
-    match ended {
-        Ok(exit) => exit.into(),
-        Err(Stop::Io(error)) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Fine.into(),
+    let exit = match ended {
+        Ok(exit) => exit,
+        Err(Stop::Io(error)) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Fine,
         Err(Stop::Io(error)) => {
-            complain(&format!("cannot write: {error}"));
-            Exit::CouldNotRun.into()
+            complain(&format!("cannot write the answer: {error}"));
+            Exit::CouldNotRun
         }
         Err(Stop::Say(text)) => {
             complain(&text);
-            Exit::CouldNotRun.into()
+            Exit::CouldNotRun
         }
-    }
+        Err(Stop::Said) => Exit::CouldNotRun,
+    };
+    exit.into()
 }
 
 fn usage(error: &clap::Error) -> ExitCode {
@@ -96,48 +97,70 @@ fn usage(error: &clap::Error) -> ExitCode {
     exit.into()
 }
 
-/// Writes to standard error; what fails there cannot be told anywhere.
+/// Writes sentences to standard error, wrapped; what fails there cannot be told anywhere.
 fn complain(text: &str) {
-    let mut err = anstream::stderr().lock();
-    let _ = writeln!(err, "{}", text.trim_end());
+    let mut page = Page::new(columns(&io::stderr()));
+    text.lines().for_each(|line| page.headline(line, Ink::Plain));
+    drawn(&page.to_string());
 }
 
-/// Writes a whole answer to standard output.
-fn answer(text: &str) -> Result<(), Stop> {
+/// Writes drawn text to standard error.
+fn drawn(text: &str) {
+    let mut err = anstream::stderr().lock();
+    let _ = err.write_all(text.as_bytes());
+}
+
+/// Writes a screen to standard output, in colour where the terminal has it and nobody minds.
+fn answer(page: &Page) -> Result<(), Stop> {
     let mut out = anstream::stdout().lock();
-    out.write_all(text.as_bytes())?;
+    out.write_all(page.coloured().as_bytes())?;
     out.flush()?;
     Ok(())
 }
 
 /// Writes a JSON value with a line end.
 fn answer_json(value: &serde_json::Value) -> Result<(), Stop> {
-    let mut out = io::stdout().lock();
-    serde_json::to_writer(&mut out, value).map_err(io::Error::from)?;
+    let mut out = io::BufWriter::new(io::stdout().lock());
+    json::write(&mut out, value)?;
     out.write_all(b"\n")?;
     out.flush()?;
     Ok(())
 }
 
-/// Columns to write in: the terminal's, else 80.
-fn columns() -> usize {
-    terminal_size::terminal_size().map_or(80, |(w, _)| usize::from(w.0)).clamp(24, 100)
+/// The width to write in: the terminal's, else 80 columns.
+fn columns(to: &impl IsTerminal) -> Width {
+    let terminal = if to.is_terminal() { terminal_size::terminal_size() } else { None };
+    terminal.map_or_else(Width::default, |(w, _)| Width(usize::from(w.0)))
+}
+
+/// The width of standard output.
+fn width() -> Width {
+    columns(&io::stdout())
+}
+
+/// A person's words, safe to print and not too long.
+fn quoted(text: &str) -> String {
+    words::clipped(text, 200)
 }
 
 fn completions(shell: clap_complete::Shell) -> Ended {
     let mut text = Vec::new();
-    clap_complete::generate(shell, &mut Cli::command(), "forefeed", &mut text);
+    clap_complete::generate(shell, &mut command(), "forefeed", &mut text);
     io::stdout().lock().write_all(&text)?;
     Ok(Exit::Fine)
 }
 
+/// One page for the program and one for each of its commands, each with a heading of its own.
 fn man() -> Ended {
-    let mut text = Vec::new();
-    clap_mangen::Man::new(Cli::command()).render(&mut text)?;
-    for sub in Cli::command().get_subcommands().filter(|c| c.get_name() != "help") {
-        let named = sub.clone().name(format!("forefeed-{}", sub.get_name()));
-        clap_mangen::Man::new(named).render(&mut text)?;
+    fn pages(command: &clap::Command, name: &str, text: &mut Vec<u8>) -> io::Result<()> {
+        clap_mangen::Man::new(command.clone().name(name.to_string())).render(text)?;
+        for sub in command.get_subcommands().filter(|c| c.get_name() != "help") {
+            pages(sub, &format!("{name}-{}", sub.get_name()), text)?;
+        }
+        Ok(())
     }
+    let mut text = Vec::new();
+    pages(&command(), "forefeed", &mut text)?;
     io::stdout().lock().write_all(&text)?;
     Ok(Exit::Fine)
 }

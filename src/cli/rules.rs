@@ -1,11 +1,13 @@
 //! `forefeed rules`: check, list, show.
 
-use super::arguments::{BookArgs, Format, RulesArgs, RulesCommand};
-use super::{Ended, Exit, Stop, answer, answer_json, columns, complain, folder, opening};
-use crate::fault::{Faults, Severity, nearest};
-use crate::judge::{Judge, Setting, examples, proofs};
+use super::arguments::{BookArgs, Form, RulesArgs, RulesCommand};
+use super::{Ended, Exit, Stop, answer, answer_json, complain, folder, opening, quoted, width};
+use crate::fault::{Fault, Faults, Severity, Source, Sources, nearest};
+use crate::judge::{Judge, examples, proofs};
 use crate::language::Layer;
-use crate::{Household, Unopened, open, report};
+use crate::report::{Ink, Page, book, json, words};
+use crate::{Unopened, open};
+use std::path::PathBuf;
 
 pub(super) fn run(args: &RulesArgs) -> Ended {
     match &args.what {
@@ -15,75 +17,83 @@ pub(super) fn run(args: &RulesArgs) -> Ended {
     }
 }
 
-fn check(files: &[std::path::PathBuf], args: &BookArgs) -> Ended {
+fn check(files: &[PathBuf], args: &BookArgs) -> Ended {
     let mut texts = Vec::new();
-    if files.is_empty() && !args.base_only {
-        texts.extend(folder::texts()?);
+    if !args.base_only {
+        if files.is_empty() && args.rules.is_empty() {
+            texts.extend(folder::texts()?);
+        }
+        texts.extend(folder::named(&args.rules)?);
+    } else if !files.is_empty() {
+        return Err(Stop::Say("--base-only reads no file; leave the files or the option out".into()));
     }
     texts.extend(folder::named(files)?);
-    texts.extend(folder::named(&args.rules)?);
-    let today = args.today.unwrap_or_else(|| jiff::Zoned::now().date());
-    let setting = Setting { stance: args.stance.map(Into::into), ..Setting::on(today) };
-    let (faults, sources, rules) = match open(&texts, setting) {
+    let (found, sources, rules) = match open(&texts, opening::setting(args)) {
         Ok((home, mut faults)) => {
             faults.extend(examples::run(&home.known, &home.book));
-            let judge = Judge::new(&home.known, &home.book, &home.setting);
-            faults.extend(proofs::run(&home.known, &home.book, &judge));
-            let own: usize = home.book.files.iter().filter(|f| f.layer != Layer::Base).map(|f| f.rules).sum();
-            let count = if texts.is_empty() { home.book.rules.len() } else { own };
-            (faults, home.book.sources, count)
+            faults.extend(proofs::run(&home.known, &home.book, &Judge::new(&home.known, &home.book, &home.setting)));
+            let files = home.book.files.iter().filter(|f| texts.is_empty() || f.layer != Layer::Base);
+            (faults, home.book.sources, files.map(|f| f.rules).sum())
         }
-        Err(unopened) => (unopened.faults, unopened.sources, 0),
+        Err(Unopened { faults, sources }) => (faults, sources, 0),
     };
+    let faults = if texts.is_empty() { found } else { about(&texts, found, &sources) };
     if faults.is_empty() {
-        answer(&format!("{rules} rules, nothing wrong.\n"))?;
+        let mut page = Page::new(width());
+        page.headline(&format!("{}, nothing wrong.", words::count(rules, "rule")), Ink::Good);
+        if texts.is_empty() && !args.base_only {
+            page.headline("These are the built-in rules; there is no file of yours yet.", Ink::Plain);
+        }
+        answer(&page)?;
         return Ok(Exit::Fine);
     }
-    let count = tally(&faults);
-    complain(&opening::drawn(&Unopened { faults, sources }));
-    complain(&count);
+    opening::draw(&faults, &sources);
+    complain(&tally(&faults));
     Ok(Exit::NotReady)
+}
+
+/// Errors, and of the warnings those with a place in one of these texts: nobody can mend the
+/// built-in ones.
+fn about(texts: &[Source], found: Faults, sources: &Sources) -> Faults {
+    let ours = |f: &Fault| f.labels.iter().any(|l| sources.get(l.span.file).is_some_and(|s| texts.contains(s)));
+    let mut faults = Faults::default();
+    found.sorted().into_iter().filter(|f| f.severity == Severity::Error || ours(f)).for_each(|f| faults.push(f.clone()));
+    faults
 }
 
 fn tally(faults: &Faults) -> String {
     let all = faults.sorted();
     let errors = all.iter().filter(|f| f.severity == Severity::Error).count();
-    let warnings = all.len() - errors;
-    let count = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
-    format!("{}, {}.", count(errors, "mistake"), count(warnings, "warning"))
+    format!("{}, {}.", words::count(errors, "mistake"), words::count(all.len() - errors, "warning"))
 }
 
-fn household(args: &BookArgs) -> Result<Result<Household, Exit>, Stop> {
-    opening::household(args, None)
-}
-
-fn list(words: &[String], format: Format, args: &BookArgs) -> Ended {
-    let home = match household(args)? {
-        Ok(home) => home,
-        Err(exit) => return Ok(exit),
-    };
-    if format != Format::Text {
-        answer_json(&report::json::rules(&home))?;
-        return Ok(Exit::Fine);
+fn list(words: &[String], format: Form, args: &BookArgs) -> Ended {
+    let home = opening::household(args)?;
+    let words = words.join(" ");
+    let some = book::matching(&home, &words);
+    if !words.is_empty() && some.is_empty() {
+        return Err(Stop::Say(format!("no rule is called, or speaks of, `{}`", quoted(&words))));
     }
-    answer(&report::book::list(&home, &words.join(" "), columns(), folder::home().map(|h| folder::shown(&h)).as_deref()))?;
+    match format {
+        Form::Json => answer_json(&json::rules(&home, &some))?,
+        Form::Text => {
+            let folder = folder::home().map(|h| folder::shown(&h));
+            answer(&book::list(&home, &words, &some, folder.as_deref(), width()))?;
+        }
+    }
     Ok(Exit::Fine)
 }
 
-fn show(name: &str, format: Format, args: &BookArgs) -> Ended {
-    let home = match household(args)? {
-        Ok(home) => home,
-        Err(exit) => return Ok(exit),
-    };
+fn show(name: &str, format: Form, args: &BookArgs) -> Ended {
+    let home = opening::household(args)?;
     let Some(id) = home.book.named(name) else {
         let near = nearest(name, home.book.rules.iter().map(|r| r.name.as_str()));
         let help = near.map_or_else(|| "`forefeed rules list` names them all".to_string(), |n| format!("did you mean `{n}`?"));
-        return Err(Stop::Say(format!("there is no rule `{name}`; {help}")));
+        return Err(Stop::Say(format!("there is no rule `{}`; {help}", quoted(name))));
     };
-    if format != Format::Text {
-        answer_json(&report::json::rule(&home, id))?;
-        return Ok(Exit::Fine);
+    match format {
+        Form::Json => answer_json(&json::rule(&home, id))?,
+        Form::Text => answer(&book::show(&home, id, width()))?,
     }
-    answer(&report::book::show(&home, id, columns()))?;
     Ok(Exit::Fine)
 }

@@ -1,22 +1,22 @@
 //! `forefeed sources`: the publications, and what they say of a thing.
 
-use super::arguments::{Format, SourcesArgs};
-use super::{Ended, Exit, Stop, answer, answer_json, columns, opening};
-use crate::report;
+use super::arguments::{Form, SourcesArgs};
+use super::{Ended, Exit, Stop, answer, answer_json, opening, quoted, width};
+use crate::report::{json, things};
 
 pub(super) fn run(args: &SourcesArgs) -> Ended {
-    let home = match opening::household(&args.book, None)? {
-        Ok(home) => home,
-        Err(exit) => return Ok(exit),
-    };
+    let home = opening::household(&args.book)?;
     let words = args.words.join(" ");
-    if args.format != Format::Text {
-        answer_json(&report::json::sources(&home.known))?;
-        return Ok(Exit::Fine);
-    }
-    match report::things::sources(&home, &words, columns()) {
-        Some(text) => answer(&text)?,
-        None => return Err(Stop::Say(format!("no publication that I know speaks of `{words}`"))),
+    let Some(asked) = things::asked(&home, &words) else {
+        let near = things::nearest_name(&home, &words).map_or_else(String::new, |n| format!("; did you mean `{n}`?"));
+        return Err(Stop::Say(format!("I know no thing, no publication and no publisher called `{}`{near}", quoted(&words))));
+    };
+    match args.format {
+        Form::Json => {
+            let (publications, statements) = things::spoken(&home, &asked);
+            answer_json(&json::sources(&publications, &statements))?;
+        }
+        Form::Text => answer(&things::sources(&home, &asked, width()))?,
     }
     Ok(Exit::Fine)
 }

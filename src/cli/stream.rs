@@ -5,7 +5,7 @@ use crate::bag::{self, LONGEST_LINE};
 use crate::judge::Judge;
 use crate::report::json::{self, Detail};
 use crate::{Household, knowledge};
-use std::io::{BufRead, Write};
+use std::io::{self, BufRead, Write};
 
 /// A stream of lines, numbered through all of its inputs.
 pub(super) struct Stream<'a> {
@@ -20,14 +20,29 @@ impl<'a> Stream<'a> {
         Stream { home, judge: Judge::new(&home.known, &home.book, &home.setting), detail, number: 0 }
     }
 
-    /// Answers every line of one input.
-    pub(super) fn run(&mut self, mut input: impl BufRead, out: &mut impl Write) -> Result<(), Stop> {
+    /// Answers every line of one input, called `name` in messages.
+    pub(super) fn run(&mut self, mut input: impl BufRead, name: &str, out: &mut impl Write) -> Result<(), Stop> {
         let mut line: Vec<u8> = Vec::new();
-        while next_line(&mut input, &mut line)? {
-            self.number = self.number.saturating_add(1);
-            self.answer(&line, out)?;
+        let mut first = true;
+        loop {
+            match next_line(&mut input, &mut line) {
+                Ok(Next::End) => return Ok(()),
+                Ok(Next::Line { last_at_hand }) => {
+                    self.number = self.number.saturating_add(1);
+                    let mark: &[u8] = if first { b"\xef\xbb\xbf" } else { b"" };
+                    self.answer(line.strip_prefix(mark).unwrap_or(&line), out)?;
+                    first = false;
+                    // Whoever feeds a line and waits for its answer gets it.
+                    if last_at_hand {
+                        out.flush()?;
+                    }
+                }
+                Err(error) => {
+                    out.flush()?;
+                    return Err(Stop::Say(format!("{name}: cannot be read further than line {} ({error})", self.number)));
+                }
+            }
         }
-        Ok(())
     }
 
     fn answer(&self, line: &[u8], out: &mut impl Write) -> Result<(), Stop> {
@@ -43,29 +58,56 @@ impl<'a> Stream<'a> {
     }
 }
 
-/// Reads the next line without its end into `line`; of an over-long one only as much as shows that
-/// it is over-long. False at the end of the input.
-fn next_line(input: &mut impl BufRead, line: &mut Vec<u8>) -> Result<bool, Stop> {
+/// What was read.
+enum Next {
+    /// A line; `last_at_hand` if nothing more can be read without waiting.
+    Line { last_at_hand: bool },
+    /// There is none.
+    End,
+}
+
+/// Reads the next line without its line feed into `line`; of an over-long one only as much as
+/// shows that it is over-long.
+fn next_line(input: &mut impl BufRead, line: &mut Vec<u8>) -> io::Result<Next> {
     line.clear();
     let mut any = false;
     loop {
-        let buffer = input.fill_buf()?;
+        let buffer = match input.fill_buf() {
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
+            other => other?,
+        };
         if buffer.is_empty() {
-            break;
+            return Ok(if any { Next::Line { last_at_hand: true } } else { Next::End });
         }
         any = true;
-        let end = buffer.iter().position(|b| *b == b'\n');
-        let body = buffer.get(..end.unwrap_or(buffer.len())).unwrap_or_default();
+        let (held, end) = (buffer.len(), buffer.iter().position(|b| *b == b'\n'));
+        let body = buffer.get(..end.unwrap_or(held)).unwrap_or_default();
         let room = (LONGEST_LINE + 2).saturating_sub(line.len());
         line.extend_from_slice(body.get(..body.len().min(room)).unwrap_or_default());
-        let used = end.map_or(buffer.len(), |e| e + 1);
+        let used = end.map_or(held, |e| e + 1);
         input.consume(used);
         if end.is_some() {
-            break;
+            return Ok(Next::Line { last_at_hand: used == held });
         }
     }
-    if line.last() == Some(&b'\r') {
-        line.pop();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_are_cut_at_line_feeds_alone_and_kept_short() {
+        let long = "x".repeat(3 * LONGEST_LINE);
+        let text = format!("a\r\n\n{long}\nlast");
+        for capacity in [1, 7, 1 << 16] {
+            let mut input = io::BufReader::with_capacity(capacity, text.as_bytes());
+            let (mut line, mut got) = (Vec::new(), Vec::new());
+            while let Next::Line { .. } = next_line(&mut input, &mut line).unwrap() {
+                got.push(line.len());
+            }
+            assert_eq!(got, [2, 0, LONGEST_LINE + 2, 4]);
+            assert!(line.capacity() <= 4 * LONGEST_LINE);
+        }
     }
-    Ok(any)
 }

@@ -8,11 +8,11 @@ use crate::fault::Span;
 use serde::{Deserialize, Serialize};
 
 /// An item by its place in [`super::Known`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub struct ItemId(pub u16);
 
 /// A kind by its place in [`super::Known`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub struct KindId(pub u16);
 
 /// What a thing is in a bin.
@@ -81,7 +81,7 @@ impl Language {
 }
 
 /// A kind: a class of items, with its broader kinds.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Kind {
     /// Its name.
     pub name: String,
@@ -98,7 +98,7 @@ pub struct Kind {
 }
 
 /// A name of an item.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Name {
     /// As people write it.
     pub text: String,
@@ -107,7 +107,7 @@ pub struct Name {
 }
 
 /// Where a figure comes from.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Basis {
     /// The food database, by its number there.
     Database(String),
@@ -141,7 +141,7 @@ pub struct Composition {
 }
 
 /// A part that people throw away.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct ItemPart {
     /// Which part.
     pub part: PartId,
@@ -152,7 +152,7 @@ pub struct ItemPart {
 }
 
 /// What one of something weighs.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Portion {
     /// `one` for a bare count, else a count word or household measure, singular.
     pub measure: String,
@@ -163,7 +163,7 @@ pub struct Portion {
 }
 
 /// What is in a dish.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 pub struct Ingredients {
     /// What it mostly is.
     pub main: Vec<ItemId>,
@@ -186,7 +186,7 @@ pub enum Usual {
 }
 
 /// One entry of the knowledge base.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Item {
     /// Preferred English name.
     pub name: String,

@@ -332,6 +332,41 @@ fn word_at(file: FileId, text: &str, at: usize) -> Span {
     Span::new(file, at, at + len.max(1))
 }
 
+/// The texts of the built-in knowledge base.
+#[derive(Debug, Clone, Copy)]
+pub struct BaseTexts<'a> {
+    /// `states.yaml`.
+    pub states: &'a str,
+    /// `parts.yaml`.
+    pub parts: &'a str,
+    /// `kinds.yaml`.
+    pub kinds: FileId,
+    /// The item files.
+    pub items: &'a [FileId],
+    /// `composition.yaml`.
+    pub foods: FileId,
+    /// `sources.yaml`.
+    pub publications: FileId,
+    /// `evidence.yaml`.
+    pub statements: FileId,
+}
+
+/// The built-in base from its texts; every fault of every file is noted.
+pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Known {
+    let vocabulary = Vocabulary::load(texts.states, texts.parts).unwrap_or_else(|message| {
+        faults.push(Fault::error("broken-entry", message, Span::default()));
+        Vocabulary::default()
+    });
+    let entries = Entries {
+        kinds: list(texts.kinds, sources, faults),
+        items: texts.items.iter().flat_map(|file| items(*file, sources, faults)).collect(),
+        foods: list(texts.foods, sources, faults),
+        publications: list(texts.publications, sources, faults),
+        statements: list(texts.statements, sources, faults),
+    };
+    Known::build(vocabulary, entries, faults)
+}
+
 /// The state of building a [`Known`] from entries.
 struct Build<'a> {
     faults: &'a mut Faults,
@@ -708,34 +743,6 @@ fn closures(kinds: &[Kind]) -> Vec<Vec<KindId>> {
 }
 
 impl Known {
-    /// The built-in base, with the faults of its files (a test holds that there are none) and the
-    /// texts those point into.
-    pub fn base() -> (Known, Faults, Sources) {
-        use crate::embedded;
-        let (mut faults, mut sources, mut entries) = (Faults::default(), Sources::default(), Entries::default());
-        let vocabulary = Vocabulary::load(embedded::STATES, embedded::PARTS).unwrap_or_else(|message| {
-            faults.push(Fault::error("broken-entry", message, Span::default()));
-            Vocabulary::default()
-        });
-        let kinds = sources.add("rules/kinds.yaml", embedded::KINDS);
-        entries.kinds = list(kinds, &sources, &mut faults);
-        for (name, text) in embedded::ITEMS {
-            let file = sources.add(*name, *text);
-            entries.items.extend(items(file, &sources, &mut faults));
-        }
-        let foods = sources.add("rules/composition.yaml", embedded::FOODS);
-        entries.foods = list(foods, &sources, &mut faults);
-        let publications = sources.add("rules/sources.yaml", embedded::SOURCES);
-        entries.publications = list(publications, &sources, &mut faults);
-        let statements = sources.add("rules/evidence.yaml", embedded::EVIDENCE);
-        entries.statements = list(statements, &sources, &mut faults);
-        if let Err(message) = super::weigh::table() {
-            faults.push(Fault::error("broken-entry", message, Span::default()));
-        }
-        let known = Known::build(vocabulary, entries, &mut faults);
-        (known, faults, sources)
-    }
-
     /// Checks entries and builds the base from them.
     pub fn build(vocabulary: Vocabulary, entries: Entries, faults: &mut Faults) -> Known {
         let empty = Known {

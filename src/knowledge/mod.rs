@@ -20,7 +20,7 @@ pub use sources::{Publication, Stance, Statement};
 pub use weigh::weigh;
 
 /// Everything known: the built-in base and what a household added.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub struct Known {
     pub(crate) vocabulary: Vocabulary,
     pub(crate) kinds: Vec<Kind>,

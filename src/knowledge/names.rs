@@ -14,7 +14,7 @@ use regex::{Regex, RegexBuilder};
 use std::collections::BTreeMap;
 
 /// One name of one item.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 struct Row {
     item: u16,
     /// Which of the item's names.
@@ -23,7 +23,7 @@ struct Row {
 }
 
 /// The index of names.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub struct Names {
     rows: Vec<Row>,
     keys: Keys,
@@ -43,11 +43,12 @@ pub struct Names {
     own: Vec<(u16, u8, u16)>,
     /// What a part is where its item has none: part, shell of which kind's items.
     loose: Loose,
+    #[serde(skip)]
     patterns: Vec<(u16, Regex)>,
 }
 
 /// Items of parts that belong to no food in particular.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, serde::Serialize, serde::Deserialize)]
 struct Loose {
     bone: Option<u16>,
     pit: Option<u16>,
@@ -68,7 +69,7 @@ enum Sort {
 }
 
 /// A sorted multimap from 64-bit keys to numbers, with a first level by the keys' high bits.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 struct Keys {
     buckets: Vec<u32>,
     keys: Vec<u64>,
@@ -107,7 +108,7 @@ impl Keys {
 }
 
 /// What is known of one word.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
 struct Info {
     /// Languages in whose names it stands: a bit each in the order of [`Language`].
     languages: u8,
@@ -133,7 +134,7 @@ impl Info {
     }
 }
 
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 struct WordTable {
     keys: Keys,
     infos: Vec<Info>,

@@ -9,7 +9,7 @@
 const BEGINNING: usize = 7;
 
 /// Words by what is left of their beginnings when letters are left out.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub(crate) struct Slips {
     letters: Vec<u8>,
     starts: Vec<u32>,

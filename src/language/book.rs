@@ -9,11 +9,11 @@ use crate::knowledge::{ItemId, KindId, Known, Role};
 use jiff::civil::Date;
 
 /// A rule by its place in the book: layers in order, then files, then lines.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub struct RuleId(pub u16);
 
 /// The rules and settings in force.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Book {
     /// All rules, those out of date or replaced among them.
     pub rules: Vec<Rule>,
@@ -28,11 +28,12 @@ pub struct Book {
     /// The day on which `live` was settled.
     pub today: Date,
     /// The texts that places point into.
+    #[serde(skip)]
     pub sources: Sources,
 }
 
 /// One file of a book.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct BookFile {
     /// Its layer.
     pub layer: Layer,
@@ -43,7 +44,7 @@ pub struct BookFile {
 }
 
 /// The answer to a rule's question.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Answer {
     /// The rule that asks.
     pub rule: RuleId,
@@ -54,7 +55,7 @@ pub struct Answer {
 }
 
 /// Named values of the household, each with the layer that set it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Settings {
     /// `a little`: how much of a limited thing goes in.
     pub a_little: (Allowance, Layer),
@@ -75,7 +76,7 @@ pub struct Settings {
 }
 
 /// A rule.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Rule {
     /// Its name, unique in the book.
     pub name: String,
@@ -148,7 +149,7 @@ impl Rule {
 }
 
 /// Whom a rule speaks of.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum Who {
     /// The bag as a whole.
     Bag,
@@ -157,7 +158,7 @@ pub enum Who {
 }
 
 /// A set of (item, part): a union less another.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, serde::Serialize, serde::Deserialize)]
 pub struct SubjectSet {
     /// The union of these.
     pub terms: Vec<SubjectTerm>,
@@ -166,7 +167,7 @@ pub struct SubjectSet {
 }
 
 /// One part of a subject.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum SubjectTerm {
     /// Every item of role food.
     AnyFood,
@@ -222,7 +223,7 @@ impl SubjectSet {
 }
 
 /// A condition over the scrap and the setting.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum When {
     /// Any of these.
     Or(Vec<When>),
@@ -247,7 +248,7 @@ pub enum When {
 }
 
 /// A fact that conditions compare.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub enum Fact {
     /// Fat, share of the scrap's wet mass.
     Fat,
@@ -307,7 +308,7 @@ impl Fact {
 }
 
 /// A sign of the bin that anyone can observe; one that nobody reported is absent.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub struct Sign(pub u8);
 
 impl Sign {
@@ -329,7 +330,7 @@ impl Sign {
 }
 
 /// What a rule asks.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum Demand {
     /// Never.
     KeepOut,
@@ -350,7 +351,7 @@ pub enum Demand {
 }
 
 /// How much of a class may go in.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum Allowance {
     /// A share of the food that goes in, parts per million.
     Share(i64),
@@ -361,7 +362,7 @@ pub enum Allowance {
 }
 
 /// A figure of the mix.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub enum Mix {
     /// Water, share of the wet mass.
     Moisture,
@@ -370,7 +371,7 @@ pub enum Mix {
 }
 
 /// A window that the mix must be in; moisture as a share.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct MixWindow {
     /// Low end.
     pub low: f64,

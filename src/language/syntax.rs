@@ -4,7 +4,7 @@
 use crate::fault::{FileId, Span};
 
 /// A value with the place it was written at.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct At<T> {
     /// The value.
     pub value: T,
@@ -36,7 +36,7 @@ pub struct File {
 }
 
 /// Who speaks: later layers may override earlier ones.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Layer {
     /// The trade's.
@@ -120,7 +120,7 @@ pub enum Clause {
 }
 
 /// Which side to take where publications disagree.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
     /// The milder.
@@ -211,7 +211,7 @@ pub struct Amount {
 }
 
 /// Of or per what an amount is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Basis {
     /// A share of the food that goes in, or mass per feeding.
     Feeding,
@@ -262,7 +262,7 @@ pub struct Comparison {
 }
 
 /// How a fact is compared.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Relation {
     /// Greater.
@@ -276,7 +276,7 @@ pub enum Relation {
 }
 
 /// An example that is run as a test.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Example {
     /// The line of a bag.
     pub line: At<String>,

@@ -157,7 +157,7 @@ pub fn line(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Househol
         readiness: judgement.readiness,
         scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, full)).collect(),
     };
-    serde_json::to_writer(out, &object).map_err(std::io::Error::from)
+    super::write(out, &object)
 }
 
 #[derive(Serialize)]
@@ -283,13 +283,14 @@ pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Househo
             })
             .collect(),
     };
-    serde_json::to_writer(&mut *out, &object).map_err(std::io::Error::from)?;
+    super::write(out, &object)?;
     out.write_all(b"\n")
 }
 
 fn step(step: &crate::judge::Step, judgement: &Judgement, home: &Household) -> StepJson {
     let texts: Vec<&str> = step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.thing.text.as_str()).collect();
     let mut lines: Vec<u32> = step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.line).collect();
+    lines.sort_unstable();
     lines.dedup();
     let v = home.known.vocabulary();
     let what = texts.join(", ");

@@ -4,16 +4,17 @@ use super::layer_word;
 use crate::Household;
 use crate::bag::words::Sort;
 use crate::knowledge::Known;
-use crate::language::{Allowance, Basis, Demand, Mix, Rule, SubjectSet, SubjectTerm, When, Who};
+use crate::language::{Allowance, Basis, Demand, Mix, Rule, RuleId, Sign, SubjectSet, SubjectTerm, When, Who};
 use serde_json::{Value, json};
 
-/// The rules, settings, kinds, states and signs of a household's book.
-pub fn rules(home: &Household) -> Value {
+/// Some rules of a household's book, and its settings, kinds, states, parts and signs.
+pub fn rules(home: &Household, some: &[RuleId]) -> Value {
     let (book, known) = (&home.book, &home.known);
     let v = known.vocabulary();
     json!({
         "schema": "forefeed/rules/1",
         "today": book.today.to_string(),
+        "stance": home.setting.stance.unwrap_or(book.settings.stance.0).word(),
         "settings": {
             "a_little": {"amount": allowance(&book.settings.a_little.0), "layer": layer_word(book.settings.a_little.1)},
             "worms_g": {"amount": book.settings.worms.0.grams(), "layer": layer_word(book.settings.worms.1)},
@@ -25,7 +26,7 @@ pub fn rules(home: &Household) -> Value {
             "age_days": book.settings.age_days,
         },
         "files": book.files.iter().map(|f| json!({"layer": layer_word(f.layer), "file": f.name, "rules": f.rules})).collect::<Vec<_>>(),
-        "rules": book.rules.iter().map(|r| rule(r, home)).collect::<Vec<_>>(),
+        "rules": some.iter().filter_map(|id| book.rule(*id)).map(|r| rule(r, home)).collect::<Vec<_>>(),
         "answers": book.answers.iter().map(|a| json!({
             "rule": book.rule(a.rule).map(|r| r.name.as_str()),
             "subject": set(&a.subject, known),
@@ -43,14 +44,16 @@ pub fn rules(home: &Household) -> Value {
             "implies": v.names_of(s.implies),
             "excludes": v.names_of(s.excludes),
             "takes_out": s.takes_out,
+            "unless": (s.name == "raw").then_some("cooked"),
         })).collect::<Vec<_>>(),
         "parts": v.parts().map(|(_, p)| p.name.as_str()).collect::<Vec<_>>(),
+        "signs": Sign::ALL,
     })
 }
 
 /// One rule as an object of its own.
-pub fn rule_object(home: &Household, id: crate::language::RuleId) -> Value {
-    home.book.rule(id).map_or(Value::Null, |r| rule(r, home))
+pub fn rule_object(home: &Household, id: RuleId) -> Value {
+    json!({"schema": "forefeed/rule/1", "rule": home.book.rule(id).map(|r| rule(r, home))})
 }
 
 /// One rule as data.
@@ -86,6 +89,10 @@ fn rule(r: &Rule, home: &Household) -> Value {
         "examples": r.examples.iter().map(|e| json!({
             "line": e.line.value,
             "bag_g": e.bag_grams,
+            "bin_is_indoors": e.indoors,
+            "stance": if e.strict { "strict" } else { "lenient" },
+            "date": e.date.map(|d| d.to_string()),
+            "with_caution": e.with_caution,
             "gives": e.gives.replace(' ', "_"),
         })).collect::<Vec<_>>(),
     })

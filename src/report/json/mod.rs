@@ -1,6 +1,7 @@
 //! What programs read: the shapes of `grammar/*.schema.json`, to the key.
 //!
 //! Absent is `null`, never a missing key; numbers are finite; shares are 0..1; masses are grams.
+//! Characters that a terminal would obey, and those that hide or reorder text, are written escaped.
 
 mod bag;
 mod book;
@@ -13,7 +14,38 @@ pub use things::{items, sources};
 use crate::judge::{Figure, Finding, Ground, Missing, Origin, Verdict};
 use crate::knowledge::Known;
 use crate::language::{Book, Layer};
+use crate::report::words;
 use serde::Serialize;
+use std::io::{self, Write};
+
+/// Writes a value on one line, without a line end.
+///
+/// # Errors
+/// What the writer says.
+pub fn write(out: &mut dyn Write, value: &impl Serialize) -> io::Result<()> {
+    let mut to = serde_json::Serializer::with_formatter(out, Escaped);
+    value.serialize(&mut to).map_err(io::Error::from)
+}
+
+/// Compact JSON; serde_json itself escapes the control characters below U+0020 only.
+struct Escaped;
+
+impl serde_json::ser::Formatter for Escaped {
+    fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, fragment: &str) -> io::Result<()> {
+        if fragment.bytes().all(|b| b.is_ascii() && b != 0x7f) {
+            return out.write_all(fragment.as_bytes());
+        }
+        let mut from = 0;
+        for (at, c) in fragment.char_indices().filter(|(_, c)| words::safe(*c) != *c) {
+            out.write_all(fragment.get(from..at).unwrap_or("").as_bytes())?;
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                write!(out, "\\u{unit:04x}")?;
+            }
+            from = at + c.len_utf8();
+        }
+        out.write_all(fragment.get(from..).unwrap_or("").as_bytes())
+    }
+}
 
 /// A finite number, or null.
 fn finite(value: f64) -> Option<f64> {
@@ -131,4 +163,19 @@ fn finding<'a>(f: &'a Finding, known: &'a Known, book: &'a Book, full: bool) -> 
 
 fn layer_word(layer: Layer) -> &'static str {
     layer.word()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_that_a_terminal_obeys_stands_raw_and_everything_comes_back() {
+        let nasty = "a\u{1b}[2J\u{7f}\u{9b}31m\u{202e}b\u{e0041}\u{feff}é🍌\t\n\"\\";
+        let mut out = Vec::new();
+        write(&mut out, &nasty).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        assert_eq!(text, "\"a\\u001b[2J\\u007f\\u009b31m\\u202eb\\udb40\\udc41\\ufeffé🍌\\t\\n\\\"\\\\\"");
+        assert_eq!(serde_json::from_str::<String>(&text).unwrap(), nasty);
+    }
 }

@@ -1,6 +1,6 @@
 //! The knowledge base as data: items, publications, statements.
 
-use crate::knowledge::{Basis, Composition, ItemId, Known, Pace, Stance, Usual};
+use crate::knowledge::{Basis, Composition, ItemId, Known, Pace, Publication, Stance, Statement, Usual};
 use serde_json::{Value, json};
 
 /// All items, or those given.
@@ -59,10 +59,10 @@ fn composition(c: &Composition, basis: &Basis, known: &Known) -> Value {
 }
 
 /// Publications and what they say.
-pub fn sources(known: &Known) -> Value {
+pub fn sources(publications: &[&Publication], statements: &[&Statement]) -> Value {
     json!({
         "schema": "forefeed/sources/1",
-        "publications": known.publications().iter().map(|p| json!({
+        "publications": publications.iter().map(|p| json!({
             "id": p.id,
             "title": p.title,
             "publisher": p.publisher,
@@ -74,8 +74,11 @@ pub fn sources(known: &Known) -> Value {
             "group": p.group,
             "voice": p.voice,
             "restates": p.restates,
+            "list_read": p.list_read,
+            "publisher_shown": p.publisher_shown.as_deref().map(|shown| shown != "no"),
+            "note": p.note,
         })).collect::<Vec<_>>(),
-        "statements": known.statements().iter().map(|s| json!({
+        "statements": statements.iter().map(|s| json!({
             "source": s.source,
             "subject": s.subject,
             "about": s.about,
