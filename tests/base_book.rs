@@ -1,34 +1,25 @@
 //! The base book holds: no file of it has a fault, every rule has its examples, and they come true.
 
-use forefeed::fault::Severity;
-use forefeed::judge::{self, Judge, Setting};
+#![allow(clippy::panic, clippy::unwrap_used, missing_docs, reason = "tests")]
+
+use forefeed::fault::Faults;
+use forefeed::judge::{self, Judge, Setting, Verdict};
 use forefeed::language::Book;
 use std::collections::BTreeSet;
 
 fn home() -> forefeed::Household {
-    let setting = Setting { today: judge::examples::DAY, ..Setting::default() };
-    match forefeed::open(&[], setting) {
+    match forefeed::open(&[], Setting::on(judge::examples::DAY)) {
         Ok((home, faults)) => {
-            let warned: Vec<String> = faults.iter().map(|f| format!("{}: {}", home.book.sources.name(f.place.file), f.message)).collect();
-            assert!(warned.is_empty(), "{}", warned.join("\n"));
+            assert!(faults.is_empty(), "{faults}");
             home
         }
-        Err(unopened) => {
-            let told: Vec<String> = unopened
-                .faults
-                .iter()
-                .map(|f| format!("{} line {}: {} ({:?})", unopened.sources.name(f.place.file), unopened.sources.place(f.place).0, f.message, f.help))
-                .collect();
-            panic!("{}", told.join("\n"));
-        }
+        Err(unopened) => panic!("{}", unopened.faults),
     }
 }
 
-fn shown(book: &Book, faults: &forefeed::fault::Faults) -> Vec<String> {
-    faults
-        .iter()
-        .map(|f| format!("{} line {}: {} {:?} {:?}", book.sources.name(f.place.file), book.sources.place(f.place).0, f.message, f.saying, f.help))
-        .collect()
+fn shown(book: &Book, faults: &Faults) -> Vec<String> {
+    let place = |f: &forefeed::fault::Fault| format!("{} line {}", book.sources.name(f.span().file), book.sources.place(f.span()).0);
+    faults.sorted().into_iter().map(|f| format!("{}: {} {:?}", place(f), f.message, f.help)).collect()
 }
 
 #[test]
@@ -63,4 +54,63 @@ fn there_are_enough_rules_and_each_is_vouched_for() {
         let both: BTreeSet<&String> = rule.sources.iter().filter(|s| rule.disputed_by.contains(s)).collect();
         assert!(both.is_empty(), "{} is backed and disputed by {both:?}", rule.name);
     }
+}
+
+/// The topics that a household expects of a book, each by a line and its verdicts where guides are
+/// taken at their easiest and at their strictest. A line is a bag of its own here.
+const TOPICS: &[(&str, &str, Verdict, Verdict)] = &[
+    ("meat", "raw mince", Verdict::KeepOut, Verdict::KeepOut),
+    ("fish", "fish skin", Verdict::KeepOut, Verdict::KeepOut),
+    ("bones", "chicken bones", Verdict::KeepOut, Verdict::KeepOut),
+    ("dairy", "yogurt", Verdict::KeepOut, Verdict::KeepOut),
+    ("eggs", "boiled egg", Verdict::Limit, Verdict::KeepOut),
+    ("oil", "used cooking oil", Verdict::KeepOut, Verdict::KeepOut),
+    ("greasy food", "greasy chips", Verdict::KeepOut, Verdict::KeepOut),
+    ("citrus", "orange peel", Verdict::Limit, Verdict::KeepOut),
+    ("onion", "onion skins", Verdict::Limit, Verdict::KeepOut),
+    ("garlic", "garlic cloves", Verdict::Limit, Verdict::KeepOut),
+    ("eggshell", "egg shells", Verdict::Prepare, Verdict::Prepare),
+    ("coffee", "coffee grounds", Verdict::Feed, Verdict::Feed),
+    ("tea", "tea leaves", Verdict::Feed, Verdict::Feed),
+    ("plain paper", "newspaper", Verdict::Feed, Verdict::Feed),
+    ("glossy paper", "glossy magazine", Verdict::KeepOut, Verdict::KeepOut),
+    ("pet waste", "dog poo", Verdict::KeepOut, Verdict::KeepOut),
+    ("stickers", "fruit sticker", Verdict::KeepOut, Verdict::KeepOut),
+    ("compostable plastic", "compostable cup", Verdict::KeepOut, Verdict::KeepOut),
+];
+
+#[test]
+fn every_topic_has_its_rule() {
+    let home = home();
+    for (topic, line, lenient, strict) in TOPICS {
+        for (stance, wanted) in [(forefeed::language::Side::Lenient, lenient), (forefeed::language::Side::Strict, strict)] {
+            let mut home = home.clone();
+            home.setting.stance = Some(stance);
+            let judgement = forefeed::check(line.as_bytes(), &home);
+            let got: Vec<Verdict> = judgement.judged.iter().map(|j| j.verdict).collect();
+            assert_eq!(got, [*wanted], "{topic}: {line}, {stance:?}");
+        }
+    }
+}
+
+/// Topics that must not come out as plain feed, whatever the stance.
+const NEVER_PLAIN: &[&str] = &[
+    "crisps", "salted nuts", "hot chillies", "curry paste", "gherkins", "sauerkraut", "sweets", "jam", "pineapple",
+    "papaya", "rotten cucumber in oil", "leftovers",
+    "plate scrapings", "weeds gone to seed", "blighted tomato plants", "sprayed lettuce", "lawn clippings",
+    "coloured newsprint", "till receipts", "milk carton", "paper napkin with cleaner", "hair", "dryer lint", "wood ash", "coal ash",
+    "cat litter", "bacon fat", "vinegar", "wine",
+];
+
+#[test]
+fn what_is_animal_spicy_greasy_sprayed_weedy_or_coated_is_never_plain_feed() {
+    let home = home();
+    let mut plain = Vec::new();
+    for line in NEVER_PLAIN {
+        let judgement = forefeed::check(line.as_bytes(), &home);
+        if judgement.judged.iter().all(|j| j.verdict == Verdict::Feed) {
+            plain.push(*line);
+        }
+    }
+    assert!(plain.is_empty(), "plain feed: {}", plain.join("; "));
 }

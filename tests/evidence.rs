@@ -1,0 +1,120 @@
+//! The base book against the publications it rests on: whoever avoids a thing by name.
+
+#![allow(clippy::panic, clippy::unwrap_used, missing_docs, reason = "tests")]
+
+use forefeed::judge::{Setting, Verdict};
+use forefeed::knowledge::Stance;
+use forefeed::language::Side;
+use forefeed::{Household, check};
+use std::collections::{BTreeMap, BTreeSet};
+
+fn home(stance: Side) -> Household {
+    let setting = Setting { stance: Some(stance), ..Setting::on(forefeed::judge::examples::DAY) };
+    match forefeed::open(&[], setting) {
+        Ok((home, _)) => home,
+        Err(unopened) => panic!("{}", unopened.faults),
+    }
+}
+
+fn verdict(home: &Household, line: &str) -> Verdict {
+    check(line.as_bytes(), home).judged.iter().map(|j| j.verdict).max().unwrap_or(Verdict::Feed)
+}
+
+/// Classes with the publishers of guidance that avoid and accept them, strictest stance of each, as
+/// counted over 64 guidance publications; and a line of the class.
+const CLASSES: &[(&str, usize, usize, &[&str])] = &[
+    ("meat, fish and bones", 26, 0, &["meat", "raw fish", "bones", "chicken skin", "poultry", "animal fat"]),
+    ("dairy", 23, 0, &["dairy", "milk", "butter", "cheese"]),
+    ("oil, fat and greasy food", 21, 0, &["oil", "cooking fat", "butter", "mayonnaise", "salad dressing", "greasy food"]),
+    ("pet waste", 8, 0, &["pet waste", "dog poo", "cat litter"]),
+    ("glossy paper", 10, 0, &["glossy paper", "glossy magazine"]),
+];
+
+#[test]
+fn what_three_publishers_avoid_and_none_accepts_is_kept_out() {
+    let home = home(Side::Strict);
+    let mut mild = Vec::new();
+    for (class, avoid, accept, lines) in CLASSES {
+        assert!(*avoid >= 3 && *accept == 0, "{class}");
+        mild.extend(lines.iter().filter(|l| verdict(&home, l) != Verdict::KeepOut).map(|l| format!("{class}: {l}")));
+    }
+    assert!(mild.is_empty(), "{}", mild.join("\n"));
+}
+
+/// For every kind or item that statements of guidance speak of: the voices that accept, limit and avoid it.
+fn voices(home: &Household) -> BTreeMap<String, [BTreeSet<String>; 3]> {
+    let mut out: BTreeMap<String, [BTreeSet<String>; 3]> = BTreeMap::new();
+    for s in home.known.statements() {
+        let Some(about) = &s.about else { continue };
+        let Some(publication) = home.known.publication(&s.source) else { continue };
+        if publication.group != "guidance" || s.implied.is_some() || s.not_about_bins.is_some() {
+            continue;
+        }
+        let slot = match s.stance {
+            Stance::Accept => 0,
+            Stance::Limit => 1,
+            Stance::Avoid => 2,
+        };
+        if let Some(set) = out.entry(about.clone()).or_default().get_mut(slot) {
+            set.insert(publication.voice.clone());
+        }
+    }
+    out
+}
+
+#[test]
+fn the_same_follows_from_the_statements_themselves() {
+    let home = home(Side::Strict);
+    let mut mild = Vec::new();
+    let mut tried = 0;
+    for (about, [accept, limit, avoid]) in voices(&home) {
+        if avoid.len() < 3 || !accept.is_empty() || !limit.is_empty() {
+            continue;
+        }
+        tried += 1;
+        let got = verdict(&home, &about);
+        if got != Verdict::KeepOut {
+            mild.push(format!("{about}: {got:?}, avoided by {avoid:?}"));
+        }
+    }
+    assert!(tried >= 4, "{tried}");
+    assert!(mild.is_empty(), "{}", mild.join("\n"));
+}
+
+#[test]
+fn citrus_onion_and_garlic_are_a_little_and_print_is_stricter() {
+    let (lenient, strict) = (home(Side::Lenient), home(Side::Strict));
+    for line in ["orange peel", "lemon halves", "onion skins", "garlic cloves"] {
+        assert_eq!(verdict(&lenient, line), Verdict::Limit, "{line}");
+        assert_eq!(verdict(&strict, line), Verdict::KeepOut, "{line}");
+        let screen = forefeed::report::check::screen(&check(line.as_bytes(), &lenient), &lenient, 80, false);
+        assert!(screen.to_lowercase().contains("never"), "a word that print is stricter is missing:\n{screen}");
+    }
+}
+
+/// Subjects where the book differs from the majority of three or more voices, each with its reason.
+const DIFFERS: &[(&str, &str)] = &[];
+
+#[test]
+fn the_easy_side_follows_the_majority() {
+    let home = home(Side::Lenient);
+    let mut against = Vec::new();
+    let mut tried = 0;
+    for (about, [accept, limit, avoid]) in voices(&home) {
+        let all = accept.len() + limit.len() + avoid.len();
+        if all < 3 || DIFFERS.iter().any(|(d, _)| *d == about) {
+            continue;
+        }
+        tried += 1;
+        let got = verdict(&home, &about);
+        let fed = matches!(got, Verdict::Feed | Verdict::Prepare | Verdict::Limit);
+        if avoid.len() * 4 >= all * 3 && got == Verdict::Feed {
+            against.push(format!("{about}: feed, {} of {all} avoid it", avoid.len()));
+        }
+        if accept.len() * 2 > all && !fed {
+            against.push(format!("{about}: {got:?}, {} of {all} accept it", accept.len()));
+        }
+    }
+    assert!(tried >= 12, "{tried}");
+    assert!(against.is_empty(), "{}", against.join("\n"));
+}
