@@ -1,5 +1,7 @@
 //! Holds what programs read against `grammar/*.schema.json`, with an independent validator.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs, reason = "tests")]
+
 mod running;
 
 use jsonschema::Validator;
@@ -49,7 +51,7 @@ rule ours-out
   caution "Stains."
 rule ours-needs
   about gnat-magnet except "mango" or zorbfruit
-  needs frozen or cooked
+  needs frozen or chopped
   better chopped
   from 2020-01-01
   until 2099-12-31

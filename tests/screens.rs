@@ -1,6 +1,8 @@
 //! What people read, screen by screen, over a small book of its own: rules of the base may change
 //! without changing a screen. Read a changed snapshot as the person with wet hands before accepting.
 
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, missing_docs, reason = "tests")]
+
 use forefeed::Household;
 use forefeed::fault::{Faults, Source, Sources};
 use forefeed::judge::{Bin, Setting};
@@ -23,7 +25,7 @@ fn open(household: Option<&str>, setting: Setting) -> Household {
     let things = language::own_things(&written, &base, &mut faults);
     let known = base.with(things, &mut faults);
     let shown = sources.clone();
-    let book = language::check(&written, &known, setting.today, sources, &mut faults);
+    let book = language::check(&written, &known, None, setting.today, sources, &mut faults);
     assert!(!faults.any_error(), "{}", faults::draw(&faults, &shown, 100, false));
     Household { known, book, setting, language: None }
 }
@@ -171,7 +173,7 @@ fn faults_are_drawn_with_a_way_out() {
     let files = [sources.add("household.rules", text)];
     let written = language::read(&files, &sources, &mut faults);
     let shown = sources.clone();
-    language::check(&written, &base, today(), sources, &mut faults);
+    language::check(&written, &base, None, today(), sources, &mut faults);
     let drawn = faults::draw(&faults, &shown, 80, false);
     assert!(!drawn.chars().any(|c| c != '\n' && c.is_control()) && !drawn.contains('\u{202e}'), "{drawn:?}");
     let closing = faults::nothing_was_checked(&faults, Some(&["forefeed", "check", "friday.txt", "--base-only"]), 80);

@@ -127,8 +127,12 @@ fn answer_json(value: &serde_json::Value) -> Result<(), Stop> {
     Ok(())
 }
 
-/// The width to write in: the terminal's, else 80 columns.
+/// The width to write in: `COLUMNS`, else the terminal's, else 80 columns.
 fn columns(to: &impl IsTerminal) -> Width {
+    let asked = std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok()).filter(|c| *c > 0);
+    if let Some(asked) = asked {
+        return Width(asked);
+    }
     let terminal = if to.is_terminal() { terminal_size::terminal_size() } else { None };
     terminal.map_or_else(Width::default, |(w, _)| Width(usize::from(w.0)))
 }

@@ -513,6 +513,13 @@ impl Names {
     }
 }
 
+/// Words for what food comes in; behind a food's name they may mean the wrapping alone.
+const PACKED: [&[u8]; 34] = [
+    b"packet", b"packets", b"bottle", b"bottles", b"wrapper", b"wrappers", b"sachet", b"sachets", b"tub", b"tubs", b"lid", b"lids",
+    b"box", b"boxes", b"cup", b"cups", b"carton", b"cartons", b"container", b"containers", b"pot", b"pots", b"tin", b"tins", b"can",
+    b"cans", b"jar", b"jars", b"packaging", b"pack", b"packs", b"wrap", b"liner", b"liners",
+];
+
 /// Bytes of a household's pattern at most.
 const LONGEST_PATTERN: usize = 200;
 
@@ -932,7 +939,10 @@ impl Names {
             }
         }
         if name.count() == 1 {
-            if let Some(a) = self.similar_word(name, language) {
+            if let Some(mut a) = self.similar_word(name, language) {
+                if other {
+                    self.reach_joined(full, &mut a);
+                }
                 return a;
             }
         }
@@ -942,11 +952,17 @@ impl Names {
                 if let Some(h) = self.head(name, language.unwrap_or(Language::En)) {
                     a.near.push((h.hit.row, 0, PLAIN));
                 }
+                if other {
+                    self.reach_joined(full, &mut a);
+                }
                 return a;
             }
         }
         if strange {
-            if let Some(a) = self.similar_phrase(name, language) {
+            if let Some(mut a) = self.similar_phrase(name, language) {
+                if other {
+                    self.reach_joined(full, &mut a);
+                }
                 return a;
             }
         }
@@ -967,7 +983,9 @@ impl Names {
     }
 
     fn headed(&self, h: Head, name: &Query, full: &Query, other: bool, read: Language, part: Option<PartId>) -> Answer {
-        let identified = if h.confidence < 0.6 { Identified::Unsure } else { Identified::Likely };
+        // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
+        let packed = h.to < name.count() && PACKED.contains(&name.f.word(name.count() - 1));
+        let identified = if h.confidence < 0.6 || packed { Identified::Unsure } else { Identified::Likely };
         let mut a = Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };
         a.asides = h.asides;
         a.part = part.or(h.part);

@@ -120,7 +120,7 @@ fn asks(r: &Rule, home: &Household) -> String {
         None => format!("lifts {}", name(id)),
     }));
     if parts.is_empty() {
-        parts.push(if r.hazard || r.caution.is_some() { "a caution" } else { "advice" }.to_string());
+        parts.push(words::asks_nothing(r).to_string());
     }
     let when = r.when.as_ref().map_or_else(String::new, |w| format!(", when {}", words::when(w, known)));
     let hazard = if r.hazard { "; a hazard" } else { "" };

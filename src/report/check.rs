@@ -359,11 +359,7 @@ impl<'a> View<'a> {
                     ("FIRST", format!("the mix is {state}{at}: {}", advice.unwrap_or_else(|| what.into())), because.unwrap_or_default())
                 }
                 Ground::Wait => {
-                    let until = self.rule(f).into_iter().flat_map(|r| r.demands(self.j.stance)).find_map(|d| match d {
-                        Demand::Wait(w) => Some(words::when(w, &self.home.known)),
-                        _ => None,
-                    });
-                    let what = until.map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
+                    let what = self.until(f).map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
                     ("WAIT", what, because.or(advice).unwrap_or_default())
                 }
                 _ => continue,
@@ -371,6 +367,14 @@ impl<'a> View<'a> {
             rows.push(Row { label, ink: Ink::Do, what, why, scrap: None });
         }
         rows
+    }
+
+    /// What a waiting finding waits for.
+    fn until(&self, f: &Finding) -> Option<String> {
+        self.rule(f)?.demands(self.j.stance).find_map(|d| match d {
+            Demand::Wait(w) => Some(words::when(w, &self.home.known)),
+            _ => None,
+        })
     }
 
     /// The bin that was reckoned with.
@@ -471,7 +475,7 @@ impl<'a> View<'a> {
     fn going_in(&self, page: &mut Page) {
         let feed: Vec<String> = self.pairs().filter(|p| p.2.verdict == Verdict::Feed).map(|(_, s, j)| self.going(s, j)).collect();
         if !feed.is_empty() {
-            page.row("GOES IN", Ink::Good, BAG, &feed.join(", "));
+            page.row("GOES IN", Ink::Good, BAG, &words::list_clear(&feed));
         }
     }
 
@@ -486,7 +490,7 @@ impl<'a> View<'a> {
         let item = View::identity(scrap, judged).and_then(|i| i.item).and_then(|i| self.home.known.item(i));
         match item.filter(|i| i.role == Role::Food).and_then(|i| i.pace) {
             Some(Pace::Slow) => words_.push("slow".into()),
-            Some(Pace::Lasts) => words_.push("lasts for years".into()),
+            Some(Pace::Lasts) => words_.push("very slow".into()),
             _ => {}
         }
         for note in &judged.notes {
@@ -550,7 +554,7 @@ impl<'a> View<'a> {
         if share >= 0.995 {
             page.row("ALL GUESSED", Ink::Quiet, BAG, &format!("you gave no weights; {rough}"));
         } else if share >= 0.005 {
-            let names = if guessed.len() <= 4 { words::list(&guessed, "and") } else { format!("{} things", guessed.len()) };
+            let names = if guessed.len() <= 4 { words::list_clear(&guessed) } else { format!("{} things", guessed.len()) };
             page.row("PART GUESSED", Ink::Quiet, BAG, &format!("{} of the weight: {names}; {rough}", words::about(share)));
         } else if !near.is_empty() {
             page.row("WEIGH", Ink::Quiet, BAG, &rough);
@@ -589,7 +593,7 @@ impl<'a> View<'a> {
         for (i, caution) in self.j.cautions.iter().enumerate() {
             let mut names: Vec<String> = Vec::new();
             for (_, s, _) in self.pairs().filter(|(_, s, j)| caution.lines.contains(&s.found.line) && j.cautions.contains(&caution.rule)) {
-                names.push(words::clipped(&s.found.thing.text, 30));
+                names.push(words::clipped(&words::closed(&s.found.thing.text), 30));
             }
             names.dedup();
             let about = if names.is_empty() || self.j.scraps.len() == 1 {
@@ -669,9 +673,9 @@ impl<'a> View<'a> {
         };
         page.row(label, ink, LONE, &said);
         if !why.is_empty() {
-            page.row("WHY", Ink::Quiet, LONE, &why);
+            page.row("WHY", Ink::Quiet, LONE, &words::capital(&why));
         }
-        page.row("DO", Ink::Quiet, LONE, &deed);
+        page.row("DO", Ink::Quiet, LONE, &words::capital(&deed));
     }
 
     /// A reason without the amount, which the first line has said.
@@ -714,26 +718,38 @@ impl<'a> View<'a> {
 
     /// What makes it better still.
     pub(super) fn best(&self, judged: &Judged) -> String {
-        let v = self.home.known.vocabulary();
         let mut parts: Vec<String> = Vec::new();
         for note in &judged.notes {
             match &note.ground {
-                Ground::Better(states) => parts.push(format!("better if you {} it.", words::verbs(states, "or", v))),
+                Ground::Better(states) => parts.push(format!("Better if you {}.", self.doing(judged, states))),
                 Ground::Advice | Ground::Welcome => parts.extend(self.rule(note).and_then(|r| r.advice.as_deref()).map(words::sentence)),
                 _ => {}
             }
         }
-        parts.dedup();
-        if parts.is_empty() { "put it in, under the bedding.".to_string() } else { parts.join(" ") }
+        let mut once: Vec<String> = Vec::new();
+        for part in parts {
+            if !once.contains(&part) {
+                once.push(part);
+            }
+        }
+        if once.is_empty() { "Put it in, under the bedding.".to_string() } else { once.join(" ") }
+    }
+
+    /// What would make a scrap better, said of one that may be half way there.
+    fn doing(&self, judged: &Judged, states: &[crate::bag::StateId]) -> String {
+        let v = self.home.known.vocabulary();
+        let text = words::verbs_it(states, "or", v);
+        let frozen = v.names_of(judged.states_yes).contains(&"frozen");
+        if frozen { text.replace("freeze and thaw", "thaw") } else { text }
     }
 
     /// More than the bin eats: how much now, and what becomes of the rest.
     fn too_much(&self, scrap: &Scrap, judged: &Judged, f: &Finding, page: &mut Page) {
         page.headline(&format!("TOO MUCH AT ONCE for {}.", self.bin()), Ink::Do);
         let weekly = matches!(&f.ground, Ground::Pace(a) if matches!(self.home.book.amount(a), Allowance::Mass(_, Basis::Week)));
-        let when = if weekly { "in a week, a bowlful at a time" } else { "now, spread thin" };
+        let when = if weekly { "over a week, a bowlful at a time" } else { "spread thin, a bowlful at a time" };
         let some = words::grams_at_most(judged.allowed.grams());
-        page.row("NOW", Ink::Do, LONE, &format!("about {some} {when}"));
+        page.row("NOW", Ink::Do, LONE, &format!("about {some}, {when}"));
         if judged.own == Verdict::Prepare {
             page.row("FIRST", Ink::Do, LONE, &self.first(0, judged));
         }
@@ -762,7 +778,7 @@ impl<'a> View<'a> {
             None => page.row("NOW", Ink::Strong, BAG, "nothing to weigh"),
         }
         for loss in self.j.ledger.iter().filter(|l| l.points > 0) {
-            page.row(&format!("{:>6}", format!("-{}", loss.points)), Ink::Quiet, BAG, &words::clipped(&loss.what, 60));
+            page.row(&format!("{:>6}", format!("-{}", loss.points)), Ink::Quiet, BAG, &words::clipped(&words::closed(&loss.what), 60));
         }
         for (i, scrap, judged) in self.pairs() {
             page.blank();
@@ -781,7 +797,7 @@ impl<'a> View<'a> {
             let into = if judged.allowed.0 > 0 && judged.allowed < scrap.mass.typical { format!(", {} now", words::grams_at_most(judged.allowed.grams())) } else { String::new() };
             page.row(label, ink, BAG, &format!("{} ({mass} {basis}{into})", self.name(scrap, judged)));
             if judged.own == Verdict::Prepare {
-                page.under(BAG, &format!("{}.", self.first(i, judged)));
+                page.under(BAG, &words::capital(&format!("{}.", self.first(i, judged))));
             }
             for f in judged.findings.iter().chain(&judged.notes) {
                 page.under(BAG, &self.in_full(f));
@@ -821,7 +837,7 @@ impl<'a> View<'a> {
             Ground::Reading => "not read surely".to_string(),
             Ground::Window(mix, w) => words::mix_window(*mix, w),
             Ground::Pace(a) => format!("all food {}", words::allowance(a, &self.home.book)),
-            Ground::Wait => "wait".to_string(),
+            Ground::Wait => self.until(f).map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}")),
             Ground::Better(s) => format!("better {}", words::states(s, "or", v)),
             Ground::Welcome => "welcome".to_string(),
             Ground::Advice => "to know".to_string(),
@@ -840,12 +856,13 @@ impl<'a> View<'a> {
             text.push_str(&format!(": {} against {}", measure(m.value, m.unit), limit(l)));
         }
         if let Some(rule) = self.rule(f) {
-            text.push_str(&format!("; {} [{}, {}]", rule.because.as_deref().map_or_else(|| self.backing(rule), words::sentence), rule.name, words::whose(rule.layer)));
+            text = words::sentence(&text);
+            text.push_str(&format!(" {} [{}, {}]", rule.because.as_deref().map_or_else(|| self.backing(rule), words::sentence), rule.name, words::whose(rule.layer)));
             if let Some(other) = self.disagreement(rule) {
                 text.push_str(&format!(" {other}"));
             }
         }
-        text
+        words::capital(&text)
     }
 }
 

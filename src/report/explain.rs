@@ -173,6 +173,10 @@ impl<'a> Explained<'a> {
 
     fn title(&self) -> String {
         match self.identity.and_then(|i| i.item.map(|item| (i, item))).filter(|(i, _)| !matches!(i.identified, Identified::Unknown | Identified::Unsure)) {
+            Some((identity, _)) if identity.rung == Some(Rung::OtherName) && identity.part.is_none() => words::clipped(&identity.name, 60),
+            Some((identity, item)) if identity.rung > Some(Rung::Normalised) => {
+                format!("{}, read as {}", words::thing(&self.scrap.found.thing), self.known().item_name(item))
+            }
             Some((identity, item)) => {
                 let name = self.known().item_name(item);
                 match identity.part.map(|p| self.known().vocabulary().part_name(p)) {
@@ -483,14 +487,14 @@ impl<'a> Explained<'a> {
         let book = &self.view.home.book;
         let mut first = true;
         for (_, r) in book.iter().filter(|(id, r)| !spoken.contains(&Origin::Rule(*id)) && self.speaks_of_it(r)) {
-            let demands: Vec<String> = r.demands(self.view.j.stance).map(|d| words::demand(d, self.known(), book)).collect();
+            let demands = words::asks(r, self.view.j.stance, self.known(), book);
             let lifted = r.lifted.iter().filter(|(_, set)| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()))).find_map(|(by, _)| book.rule(*by));
             let text = match (&r.when, r.replaced_by.and_then(|b| book.rule(b)), lifted) {
                 (_, Some(by), _) => format!("replaced by {} ({})", by.name, words::place(by)),
                 (_, _, Some(by)) => format!("overruled by {} ({})", by.name, words::place(by)),
                 _ if !r.dated => "not in force today".to_string(),
-                (Some(w), _, _) => format!("only when {}: {}", words::when(w, self.known()), demands.join(", ")),
-                (None, _, _) => format!("{}: met", demands.join(", ")),
+                (Some(w), _, _) => format!("only when {}: {demands}", words::when(w, self.known())),
+                (None, _, _) => format!("{demands}: met"),
             };
             page.row(if first { "NEARLY" } else { "" }, Ink::Quiet, ALL, &format!("{}: {text}", r.name));
             first = false;

@@ -169,7 +169,7 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
         let pace = match pace {
             Pace::Fast => "in weeks",
             Pace::Slow => "in months",
-            Pace::Lasts => "in years, if at all",
+            Pace::Lasts => "very slowly, if at all",
         };
         page.row("VANISHES", Ink::Quiet, INDENT, pace);
     }
@@ -181,7 +181,9 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
     rules_row("RULES", &rules, home, page);
     if let Some(place) = item.place {
         let sources = &home.book.sources;
-        page.row("YOURS", Ink::Strong, INDENT, &format!("{}, line {}", sources.name(place.file), sources.place(place).0));
+        let built_in = crate::base::texts().get(place.file).is_some_and(|t| t.name == sources.name(place.file));
+        let (label, ink) = if built_in { ("FILE", Ink::Quiet) } else { ("YOURS", Ink::Strong) };
+        page.row(label, ink, INDENT, &format!("{}, line {}", sources.name(place.file), sources.place(place).0));
     }
 }
 
@@ -245,7 +247,7 @@ fn rules_row(label: &str, rules: &[RuleId], home: &Household, page: &mut Page) {
         let sides = [("easy side", &r.lenient), ("careful side", &r.strict)];
         let sides = sides.iter().filter_map(|(side, d)| d.as_ref().map(|d| format!("{side}: {}", words::demand(d, &home.known, &home.book))));
         let all: Vec<String> = demands.into_iter().chain(sides).collect();
-        let asks = if all.is_empty() { "advice".to_string() } else { all.join("; ") };
+        let asks = if all.is_empty() { words::asks_nothing(r).to_string() } else { all.join("; ") };
         let when = r.when.as_ref().map_or_else(String::new, |w| format!(", when {}", words::when(w, &home.known)));
         let about = match &r.subject {
             Who::Bag => String::new(),
