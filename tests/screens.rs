@@ -1,15 +1,14 @@
 //! What people read, screen by screen, over a small book of its own: rules of the base may change
 //! without changing a screen. Read a changed snapshot as the person with wet hands before accepting.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, missing_docs, reason = "tests")]
-
 use forefeed::Household;
-use forefeed::fault::{Faults, Source, Sources};
+use forefeed::fault::{Faults, Sources};
 use forefeed::judge::{Bin, Setting};
 use forefeed::knowledge::Known;
 use forefeed::language::{self, Side};
 use forefeed::report::check::{self, Asked};
 use forefeed::report::{Width, explain, faults};
+use std::sync::LazyLock;
 
 const BOOK: &str = include_str!("screens/book.rules");
 
@@ -30,12 +29,14 @@ fn open(household: Option<&str>, setting: Setting) -> Household {
     Household { known, book, setting, language: None }
 }
 
-fn home() -> Household {
-    open(None, Setting::on(today()))
+/// The household that has no rules of its own; opened once, for opening takes a while unoptimised.
+fn home() -> &'static Household {
+    static HOME: LazyLock<Household> = LazyLock::new(|| open(None, Setting::on(today())));
+    &HOME
 }
 
 fn screen(bag: &str) -> String {
-    check_as(bag, &home(), &Asked { bag: Some("friday.txt".into()), ..Asked::default() })
+    check_as(bag, home(), &Asked { bag: Some("friday.txt".into()), ..Asked::default() })
 }
 
 fn check_as(bag: &str, home: &Household, asked: &Asked) -> String {
@@ -79,14 +80,14 @@ fn a_bag_from_the_freezer() {
 #[test]
 fn a_bag_on_a_narrow_screen() {
     for width in [24, 30, 40, 47, 48, 60, 72, 120] {
-        check_as(FRIDAY, &home(), &Asked { width: Width(width), full: true, bag: Some("a long name of a file that is kept in a folder.txt".into()) });
+        check_as(FRIDAY, home(), &Asked { width: Width(width), full: true, bag: Some("a long name of a file that is kept in a folder.txt".into()) });
     }
-    shown!("bag_narrow", check_as(FRIDAY, &home(), &Asked { width: Width(40), ..Asked::default() }));
+    shown!("bag_narrow", check_as(FRIDAY, home(), &Asked { width: Width(40), ..Asked::default() }));
 }
 
 #[test]
 fn a_bag_in_full() {
-    shown!("bag_full", check_as(FRIDAY, &home(), &Asked { full: true, ..Asked::default() }));
+    shown!("bag_full", check_as(FRIDAY, home(), &Asked { full: true, ..Asked::default() }));
 }
 
 #[test]
@@ -146,14 +147,14 @@ fn four_plain_lines_of_why() {
     let home = home();
     let all: Vec<String> = ["oranges", "egg shells", "chicken", "dal with ghee", "banana peels", "paper napkin", "flurbwangle", "butterr"]
         .iter()
-        .map(|words| explained(words, &home, false))
+        .map(|words| explained(words, home, false))
         .collect();
     shown!("explain", all.join("\n"));
 }
 
 #[test]
 fn why_with_everything() {
-    shown!("explain_all", explained("9 clementine skins", &home(), true));
+    shown!("explain_all", explained("9 clementine skins", home(), true));
 }
 
 #[test]
@@ -186,10 +187,7 @@ fn faults_are_drawn_with_a_way_out() {
 fn nothing_raw_reaches_the_screen() {
     let nasty = "3 ora\u{1b}[2Jnges\nle\u{202e}mon \u{9b}31m peel\nchicken\u{7} bones\n\u{200b}butter\u{feff} with \u{1b}]0;title\u{7}\nflurb\u{e0041}wangle\n";
     let rules = "rule nasty\n  about lettuce\n  keep out\n  because \"Bad \u{1b}[31m \u{202e}news\"\n  hazard \"Care \u{1b}[5m\"\n";
-    let home = match std::panic::catch_unwind(|| open(Some(rules), Setting::on(today()))) {
-        Ok(home) => home,
-        Err(_) => home(),
-    };
+    let home = open(Some(rules), Setting::on(today()));
     for width in [24, 40, 80] {
         for full in [false, true] {
             let text = check_as(&format!("{nasty}lettuce\n"), &home, &Asked { width: Width(width), full, bag: Some("\u{1b}[2J.txt".into()) });
@@ -210,14 +208,7 @@ fn assert_clean(text: &str) {
 #[test]
 fn colour_changes_no_word() {
     let home = home();
-    let page = check::page(&forefeed::check(FRIDAY.as_bytes(), &home), &home, &Asked::default());
+    let page = check::page(&forefeed::check(FRIDAY.as_bytes(), home), home, &Asked::default());
     assert_eq!(anstream::adapter::strip_str(&page.coloured()).to_string(), page.to_string());
     assert!(page.coloured().contains('\u{1b}'));
-}
-
-/// The rules above are a stand-in; a source of theirs must exist for them to be checked at all.
-#[test]
-fn the_book_of_these_tests_is_a_book() {
-    let _ = Source { name: String::new(), text: BOOK.to_string() };
-    assert!(home().book.rules.len() > 8);
 }

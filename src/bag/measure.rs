@@ -90,7 +90,7 @@ impl<'a> Source<'a> {
             Kind::Word if t.is(FRACTION) => return self.fraction(at),
             _ => return None,
         };
-        if self.is(next, FRACTION) && !self.token(next).glued && value >= 1.0 && value <= 10.0 {
+        if self.is(next, FRACTION) && !self.token(next).glued && (1.0..=10.0).contains(&value) {
             // "three quarters of"; a plural behind a number word without `of` is a piece ("2 apple halves").
             if self.is(next + 1, OF) || self.is(next + 1, ARTICLE) {
                 value *= self.token(next).gloss.value;
@@ -226,7 +226,7 @@ impl<'a> Source<'a> {
         }
         let both = self.text.get(self.token(at).start..self.token(next).end).unwrap_or("");
         let single = self.word(next);
-        !(self.lexicon.names(both) && !self.lexicon.names(single))
+        !self.lexicon.names(both) || self.lexicon.names(single)
     }
 
     /// Words that may stand between a number and its unit: sizes, small talk, states.

@@ -1030,7 +1030,7 @@ impl<'a> Splitter<'a> {
             }
             // "orange & lemon peel": the part goes to both, unless the first is plural or counted by itself.
             if let (Some(part), None, false) = (piece.part, other.named.part, part_words.is_empty()) {
-                if (!plural && !own_amount) || joint == Joint::Or && !plural {
+                if !plural && (!own_amount || joint == Joint::Or) {
                     other.named.full = format!("{} {part_words}", other.named.full);
                     let bare = format!("{} {part_words}", other.named.name);
                     if s.lexicon.names(&bare) {

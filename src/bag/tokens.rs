@@ -291,7 +291,7 @@ fn over(text: &str, top: f64, at: usize) -> Option<(f64, usize)> {
         return None;
     }
     let last = top % 10.0;
-    let run_together = top >= 10.0 && top < 1000.0 && digits == 1 && last >= 1.0 && last < bottom;
+    let run_together = (10.0..1000.0).contains(&top) && digits == 1 && last >= 1.0 && last < bottom;
     let value = if run_together { (top / 10.0).floor() + last / bottom } else { top / bottom };
     Some((value, from + digits))
 }

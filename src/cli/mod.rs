@@ -15,7 +15,7 @@ mod stream;
 pub use arguments::command;
 use crate::report::{Ink, Page, Width, json, words};
 use arguments::{Cli, Command};
-use clap::{CommandFactory, FromArgMatches};
+use clap::FromArgMatches;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 

@@ -334,7 +334,7 @@ impl Check<'_> {
     fn state(&mut self, phrase: &Phrase) -> Option<StateId> {
         let vocabulary = self.known.vocabulary();
         let found = vocabulary.state(&phrase.value).or_else(|| {
-            vocabulary.states().find(|(_, s)| s.words.iter().any(|w| *w == phrase.value)).map(|(id, _)| id)
+            vocabulary.states().find(|(_, s)| s.words.contains(&phrase.value)).map(|(id, _)| id)
         });
         if found.is_none() {
             self.faults.push(unknown_state(phrase, self.known));

@@ -5,10 +5,10 @@
 
 use super::{Ink, Page, Width, words};
 use crate::Household;
-use crate::bag::{BadLine, Mg, Reading};
+use crate::bag::{BadLine, Mg, PartId, Reading};
 use crate::judge::{Deed, Finding, Ground, Judged, Judgement, Origin, Status, Step, Verdict};
-use crate::knowledge::{Composition, Identified, Identity, MassBasis, Pace, Role, Scrap};
-use crate::language::{Allowance, Basis, Demand, Layer, Mix, Rule, Side};
+use crate::knowledge::{Composition, Identified, Identity, ItemId, MassBasis, Pace, Role, Scrap};
+use crate::language::{Allowance, Basis, Demand, Layer, Mix, Rule, Side, Who};
 
 /// Where a label's text begins on the screen of a bag, and on that of a lone scrap.
 const BAG: usize = 13;
@@ -37,9 +37,9 @@ pub fn page(j: &Judgement, home: &Household, asked: &Asked) -> Page {
     let view = View { j, home };
     let mut page = Page::new(asked.width);
     let bad = view.unreadable();
-    let things = j.bag.lines.iter().map(|l| if let Reading::Things(t) = &l.reading { t.len() } else { 0 }).sum::<usize>();
     if j.scraps.is_empty() && bad.is_empty() {
-        let text = if things > 0 { "NOTHING IN IT: every line says there is none." } else { "NOTHING IN IT: the list is empty." };
+        let written = j.bag.lines.iter().any(|l| matches!(l.reading, Reading::Things(_)));
+        let text = if written { "NOTHING IN IT: every line says there is none." } else { "NOTHING IN IT: the list is empty." };
         page.headline(text, Ink::Strong);
         return page;
     }
@@ -197,7 +197,13 @@ impl<'a> View<'a> {
                 }
             }
             Ground::Ask(question, answers) => {
-                let why = if outcomes.is_empty() { format!("Answers: {}.", words::list(answers, "or")) } else { outcomes };
+                let demands = self.rule(f).into_iter().flat_map(|r| r.demands(self.j.stance));
+                let meant: Vec<String> = demands
+                    .filter_map(|d| if let Demand::Ask(q, all) = d { Some(all).filter(|_| q == question) } else { None })
+                    .flatten()
+                    .map(|(reply, d)| format!("{reply}: {}", words::demand(d, &self.home.known, &self.home.book)))
+                    .collect();
+                let why = if meant.is_empty() { format!("Answers: {}.", words::list(answers, "or")) } else { words::sentence(&words::capital(&meant.join("; "))) };
                 (format!("{name}: {question}"), why)
             }
             _ => {
@@ -359,7 +365,11 @@ impl<'a> View<'a> {
                     ("FIRST", format!("the mix is {state}{at}: {}", advice.unwrap_or_else(|| what.into())), because.unwrap_or_default())
                 }
                 Ground::Wait => {
-                    let what = self.until(f).map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
+                    let until = self.rule(f).into_iter().flat_map(|r| r.demands(self.j.stance)).find_map(|d| match d {
+                        Demand::Wait(w) => Some(words::when(w, &self.home.known)),
+                        _ => None,
+                    });
+                    let what = until.map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
                     ("WAIT", what, because.or(advice).unwrap_or_default())
                 }
                 _ => continue,
@@ -367,14 +377,6 @@ impl<'a> View<'a> {
             rows.push(Row { label, ink: Ink::Do, what, why, scrap: None });
         }
         rows
-    }
-
-    /// What a waiting finding waits for.
-    fn until(&self, f: &Finding) -> Option<String> {
-        self.rule(f)?.demands(self.j.stance).find_map(|d| match d {
-            Demand::Wait(w) => Some(words::when(w, &self.home.known)),
-            _ => None,
-        })
     }
 
     /// The bin that was reckoned with.
@@ -409,7 +411,9 @@ impl<'a> View<'a> {
         self.going_in(page);
         self.with_it(page);
         page.blank();
-        self.guessed(page);
+        if self.shown_in().0 > 0 || rows.iter().any(|r| r.label != "KEEP OUT") {
+            self.guessed(page);
+        }
         self.figures(page);
         if self.j.stance == Side::Strict {
             page.row("CAREFUL", Ink::Quiet, BAG, "where guides disagree, the careful side was taken");
@@ -475,7 +479,7 @@ impl<'a> View<'a> {
     fn going_in(&self, page: &mut Page) {
         let feed: Vec<String> = self.pairs().filter(|p| p.2.verdict == Verdict::Feed).map(|(_, s, j)| self.going(s, j)).collect();
         if !feed.is_empty() {
-            page.row("GOES IN", Ink::Good, BAG, &words::list_clear(&feed));
+            page.row("GOES IN", Ink::Good, BAG, &feed.join(", "));
         }
     }
 
@@ -490,7 +494,7 @@ impl<'a> View<'a> {
         let item = View::identity(scrap, judged).and_then(|i| i.item).and_then(|i| self.home.known.item(i));
         match item.filter(|i| i.role == Role::Food).and_then(|i| i.pace) {
             Some(Pace::Slow) => words_.push("slow".into()),
-            Some(Pace::Lasts) => words_.push("very slow".into()),
+            Some(Pace::Lasts) => words_.push("lasts for years".into()),
             _ => {}
         }
         for note in &judged.notes {
@@ -513,10 +517,11 @@ impl<'a> View<'a> {
         let mut wet: Vec<(f64, String)> = self
             .pairs()
             .filter(|(_, _, j)| j.allowed.0 > 0)
-            .filter_map(|(_, s, j)| View::composition(s, j).map(|c| (c.water, words::thing(&s.found.thing))))
+            .filter_map(|(_, s, j)| View::composition(s, j).zip(View::identity(s, j).and_then(|i| i.item)).map(|(c, item)| (c.water, self.home.known.item_name(item).to_string())))
             .filter(|(water, _)| *water >= 0.9)
             .collect();
-        wet.sort_by(|a, b| b.0.total_cmp(&a.0));
+        wet.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
+        wet.dedup_by(|a, b| a.1 == b.1);
         wet.into_iter().map(|(_, name)| name).take(2).collect()
     }
 
@@ -554,7 +559,7 @@ impl<'a> View<'a> {
         if share >= 0.995 {
             page.row("ALL GUESSED", Ink::Quiet, BAG, &format!("you gave no weights; {rough}"));
         } else if share >= 0.005 {
-            let names = if guessed.len() <= 4 { words::list_clear(&guessed) } else { format!("{} things", guessed.len()) };
+            let names = if guessed.len() <= 4 { words::list(&guessed, "and") } else { format!("{} things", guessed.len()) };
             page.row("PART GUESSED", Ink::Quiet, BAG, &format!("{} of the weight: {names}; {rough}", words::about(share)));
         } else if !near.is_empty() {
             page.row("WEIGH", Ink::Quiet, BAG, &rough);
@@ -590,23 +595,55 @@ impl<'a> View<'a> {
     /// Cautions, always; the last word is the town's.
     pub(super) fn care(&self, indent: usize, page: &mut Page) {
         let count = self.j.cautions.len();
+        let mut before = String::new();
         for (i, caution) in self.j.cautions.iter().enumerate() {
             let mut names: Vec<String> = Vec::new();
             for (_, s, _) in self.pairs().filter(|(_, s, j)| caution.lines.contains(&s.found.line) && j.cautions.contains(&caution.rule)) {
-                names.push(words::clipped(&words::closed(&s.found.thing.text), 30));
+                names.push(words::clipped(&s.found.thing.text, 30));
             }
             names.dedup();
-            let about = if names.is_empty() || self.j.scraps.len() == 1 {
+            let meant = self.meant(caution);
+            let about = if let Some(other) = meant {
+                format!("If you meant {other}: ")
+            } else if names.is_empty() || self.j.scraps.len() == 1 {
                 String::new()
             } else if names.len() > 3 {
                 format!("{} and {} more: ", names.iter().take(2).cloned().collect::<Vec<_>>().join(", "), names.len() - 2)
             } else {
                 format!("{}: ", words::list(&names, "and"))
             };
+            // Several cautions about the same things name them once.
+            let about = if about == before { String::new() } else { before.clone_from(&about); about };
             let end = if i + 1 == count { " Local rules come first." } else { "" };
             let label = if i == 0 { "CARE" } else { "" };
             page.row(label, Ink::Stop, indent, &format!("{about}{}{end}", words::sentence(&caution.text)));
         }
+    }
+
+    /// The name within reach that a caution is about, where it is about nothing that was read.
+    fn meant(&self, caution: &crate::judge::Caution) -> Option<&'a str> {
+        let Who::Scraps(set) = &self.home.book.rule(caution.rule)?.subject else { return None };
+        let known = &self.home.known;
+        let mut other = None;
+        for (_, scrap, judged) in self.pairs().filter(|(_, _, j)| j.cautions.contains(&caution.rule)) {
+            let read = scrap.found.identities.iter().filter_map(|i| i.item.map(|item| (item, i.part)));
+            let mut all: Vec<(ItemId, Option<PartId>)> = read.collect();
+            let mut at = 0;
+            all.extend(scrap.found.additions.iter().map(|i| (*i, None)));
+            while let Some((id, _)) = all.get(at).copied() {
+                let inside = known.item(id).into_iter().flat_map(|i| i.made_of.main.iter().chain(&i.made_of.some).copied().chain(i.includes.iter().map(|(i, _)| *i)));
+                let new: Vec<_> = inside.filter(|i| !all.iter().any(|(there, _)| there == i)).map(|i| (i, None)).collect();
+                all.extend(new);
+                at += 1;
+            }
+            let holds = |id: ItemId, part: Option<PartId>| set.named(id, part.or(known.item(id).and_then(|i| i.usual)), known);
+            if all.iter().any(|(id, part)| holds(*id, *part)) {
+                return None;
+            }
+            let near = View::identity(scrap, judged).into_iter().flat_map(|i| &i.alternatives);
+            other = other.or(near.map(|a| a.item).find(|id| holds(*id, None)));
+        }
+        other.map(|id| known.item_name(id))
     }
 
     // ---- a lone scrap
@@ -659,7 +696,7 @@ impl<'a> View<'a> {
             Verdict::Prepare => {
                 let first = self.first(0, judged);
                 let deed = advice.unwrap_or_else(|| format!("{first}."));
-                ("FIRST", Ink::Do, format!("{name}: {first}, then it goes in."), why, deed)
+                ("FIRST", Ink::Do, format!("{name}: {first}, then feed."), why, deed)
             }
             Verdict::Feed => {
                 let role = self.role(scrap, judged);
@@ -673,7 +710,7 @@ impl<'a> View<'a> {
         };
         page.row(label, ink, LONE, &said);
         if !why.is_empty() {
-            page.row("WHY", Ink::Quiet, LONE, &words::capital(&why));
+            page.row("WHY", Ink::Quiet, LONE, &why);
         }
         page.row("DO", Ink::Quiet, LONE, &words::capital(&deed));
     }
@@ -718,38 +755,31 @@ impl<'a> View<'a> {
 
     /// What makes it better still.
     pub(super) fn best(&self, judged: &Judged) -> String {
-        let mut parts: Vec<String> = Vec::new();
+        let v = self.home.known.vocabulary();
+        let mut better: Vec<String> = Vec::new();
+        let mut advice: Vec<String> = Vec::new();
         for note in &judged.notes {
             match &note.ground {
-                Ground::Better(states) => parts.push(format!("Better if you {}.", self.doing(judged, states))),
-                Ground::Advice | Ground::Welcome => parts.extend(self.rule(note).and_then(|r| r.advice.as_deref()).map(words::sentence)),
+                Ground::Better(states) => better.push(words::verbs(states, "or", v)),
+                Ground::Advice | Ground::Welcome => advice.extend(self.rule(note).and_then(|r| r.advice.as_deref()).map(words::sentence)),
                 _ => {}
             }
         }
-        let mut once: Vec<String> = Vec::new();
-        for part in parts {
-            if !once.contains(&part) {
-                once.push(part);
-            }
+        better.dedup();
+        let mut parts: Vec<String> = advice.into_iter().take(1).collect();
+        if !better.is_empty() {
+            parts.push(format!("Better still: {}.", better.join("; ")));
         }
-        if once.is_empty() { "Put it in, under the bedding.".to_string() } else { once.join(" ") }
-    }
-
-    /// What would make a scrap better, said of one that may be half way there.
-    fn doing(&self, judged: &Judged, states: &[crate::bag::StateId]) -> String {
-        let v = self.home.known.vocabulary();
-        let text = words::verbs_it(states, "or", v);
-        let frozen = v.names_of(judged.states_yes).contains(&"frozen");
-        if frozen { text.replace("freeze and thaw", "thaw") } else { text }
+        if parts.is_empty() { "Put it in, under the bedding.".to_string() } else { parts.join(" ") }
     }
 
     /// More than the bin eats: how much now, and what becomes of the rest.
     fn too_much(&self, scrap: &Scrap, judged: &Judged, f: &Finding, page: &mut Page) {
         page.headline(&format!("TOO MUCH AT ONCE for {}.", self.bin()), Ink::Do);
         let weekly = matches!(&f.ground, Ground::Pace(a) if matches!(self.home.book.amount(a), Allowance::Mass(_, Basis::Week)));
-        let when = if weekly { "over a week, a bowlful at a time" } else { "spread thin, a bowlful at a time" };
+        let when = if weekly { " in a week, a bowlful at a time" } else { ", a bowlful at a time" };
         let some = words::grams_at_most(judged.allowed.grams());
-        page.row("NOW", Ink::Do, LONE, &format!("about {some}, {when}"));
+        page.row("NOW", Ink::Do, LONE, &format!("about {some}{when}"));
         if judged.own == Verdict::Prepare {
             page.row("FIRST", Ink::Do, LONE, &self.first(0, judged));
         }
@@ -778,7 +808,7 @@ impl<'a> View<'a> {
             None => page.row("NOW", Ink::Strong, BAG, "nothing to weigh"),
         }
         for loss in self.j.ledger.iter().filter(|l| l.points > 0) {
-            page.row(&format!("{:>6}", format!("-{}", loss.points)), Ink::Quiet, BAG, &words::clipped(&words::closed(&loss.what), 60));
+            page.row(&format!("{:>6}", format!("-{}", loss.points)), Ink::Quiet, BAG, &words::clipped(&loss.what, 60));
         }
         for (i, scrap, judged) in self.pairs() {
             page.blank();
@@ -797,7 +827,7 @@ impl<'a> View<'a> {
             let into = if judged.allowed.0 > 0 && judged.allowed < scrap.mass.typical { format!(", {} now", words::grams_at_most(judged.allowed.grams())) } else { String::new() };
             page.row(label, ink, BAG, &format!("{} ({mass} {basis}{into})", self.name(scrap, judged)));
             if judged.own == Verdict::Prepare {
-                page.under(BAG, &words::capital(&format!("{}.", self.first(i, judged))));
+                page.under(BAG, &format!("{}.", self.first(i, judged)));
             }
             for f in judged.findings.iter().chain(&judged.notes) {
                 page.under(BAG, &self.in_full(f));
@@ -837,7 +867,7 @@ impl<'a> View<'a> {
             Ground::Reading => "not read surely".to_string(),
             Ground::Window(mix, w) => words::mix_window(*mix, w),
             Ground::Pace(a) => format!("all food {}", words::allowance(a, &self.home.book)),
-            Ground::Wait => self.until(f).map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}")),
+            Ground::Wait => "wait".to_string(),
             Ground::Better(s) => format!("better {}", words::states(s, "or", v)),
             Ground::Welcome => "welcome".to_string(),
             Ground::Advice => "to know".to_string(),
@@ -852,17 +882,19 @@ impl<'a> View<'a> {
             let facts: Vec<&str> = f.missing.iter().map(|m| m.fact.as_str()).collect();
             text.push_str(&format!(", if {}", facts.join(" or ")));
         }
-        if let (Some(m), Some(l)) = (&f.measured, &f.limit) {
+        // Nothing else goes in: "at most 0 g" would read as never.
+        let alone = f.limit.as_ref().is_some_and(|l| l.unit == "g" && l.high.is_some_and(|h| h < 0.5));
+        if let (Some(m), Some(l), false) = (&f.measured, &f.limit, alone) {
             text.push_str(&format!(": {} against {}", measure(m.value, m.unit), limit(l)));
         }
         if let Some(rule) = self.rule(f) {
-            text = words::sentence(&text);
-            text.push_str(&format!(" {} [{}, {}]", rule.because.as_deref().map_or_else(|| self.backing(rule), words::sentence), rule.name, words::whose(rule.layer)));
+            let because = rule.because.as_deref().map_or_else(|| self.backing(rule), words::sentence);
+            text = format!("{} {because} [{}, {}]", words::sentence(&words::capital(&text)), rule.name, words::whose(rule.layer));
             if let Some(other) = self.disagreement(rule) {
                 text.push_str(&format!(" {other}"));
             }
         }
-        words::capital(&text)
+        text
     }
 }
 

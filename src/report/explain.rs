@@ -9,7 +9,7 @@ use crate::bag::PartId;
 use crate::judge::change::{Change, Outcome};
 use crate::judge::{Finding, Ground, Judge, Judged, Judgement, Origin, Verdict};
 use crate::knowledge::{Basis, Identified, Identity, ItemId, Known, MassBasis, Publication, Rung, Scrap, Stance};
-use crate::language::{Layer, Rule, RuleId, Who};
+use crate::language::{Layer, Rule, RuleId, SubjectTerm, Who};
 
 const SHORT: usize = 13;
 const ALL: usize = 15;
@@ -58,21 +58,35 @@ pub struct SaidOf {
 /// What publications say of an item: of itself and of the nearest kind of it that any speaks of.
 /// What only follows from a text is not counted, nor what is not about bins.
 pub fn said_of(item: ItemId, known: &Known) -> SaidOf {
-    let own = known.item_name(item).to_string();
-    let mut names = vec![own.clone()];
+    let mut names = vec![known.item_name(item).to_string()];
     let speaks = |name: &str| known.statements().iter().any(|s| s.about.as_deref() == Some(name));
     let mut level: Vec<_> = known.item(item).map_or_else(Vec::new, |i| i.is.clone());
-    for _ in 0..8 {
-        let here: Vec<String> = level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.clone()).filter(|n| *n == own || speaks(n)).collect();
-        if here.iter().any(|n| speaks(n)) {
+    while !level.is_empty() {
+        let here: Vec<String> = level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.clone()).filter(|n| speaks(n)).collect();
+        if !here.is_empty() {
             names.extend(here);
             break;
         }
         level = level.iter().filter_map(|k| known.kind(*k)).flat_map(|k| k.broader.clone()).collect();
-        if level.is_empty() {
-            break;
-        }
     }
+    said(&names, known)
+}
+
+/// What publications say of an item as one of those that a rule is about: of itself and of its
+/// kinds, no broader than the rule's. Where none speaks of these, as [`said_of`].
+pub fn said_of_as(item: ItemId, rule: &Rule, known: &Known) -> SaidOf {
+    let Who::Scraps(set) = &rule.subject else { return said_of(item, known) };
+    let about = |wanted: &crate::knowledge::KindId| {
+        set.terms.iter().any(|t| matches!(t, SubjectTerm::Kind(kind, _) if known.broader_of(*wanted).contains(kind)))
+    };
+    let mut names = vec![known.item_name(item).to_string()];
+    names.extend(known.kinds_of(item).iter().filter(|k| about(k)).filter_map(|k| known.kind(*k)).map(|k| k.name.clone()));
+    let found = said(&names, known);
+    if found.guidance.all() + found.science.all() > 0 { found } else { said_of(item, known) }
+}
+
+/// What publications say of things by these names.
+fn said(names: &[String], known: &Known) -> SaidOf {
     let (mut guidance, mut science) = (Vec::new(), Vec::new());
     for s in known.statements() {
         let about = s.about.as_deref().is_some_and(|a| names.iter().any(|n| n == a));
@@ -173,10 +187,6 @@ impl<'a> Explained<'a> {
 
     fn title(&self) -> String {
         match self.identity.and_then(|i| i.item.map(|item| (i, item))).filter(|(i, _)| !matches!(i.identified, Identified::Unknown | Identified::Unsure)) {
-            Some((identity, _)) if identity.rung == Some(Rung::OtherName) && identity.part.is_none() => words::clipped(&identity.name, 60),
-            Some((identity, item)) if identity.rung > Some(Rung::Normalised) => {
-                format!("{}, read as {}", words::thing(&self.scrap.found.thing), self.known().item_name(item))
-            }
             Some((identity, item)) => {
                 let name = self.known().item_name(item);
                 match identity.part.map(|p| self.known().vocabulary().part_name(p)) {
@@ -223,14 +233,17 @@ impl<'a> Explained<'a> {
     }
 
     fn why(&self) -> String {
-        let Some(f) = self.decides() else { return words::capital(&self.view.liked(self.scrap, self.judged)) };
+        let Some(f) = self.decides() else {
+            let yours = self.later_rules().into_iter().find_map(|(_, r)| r.because.as_deref());
+            return yours.map_or_else(|| words::capital(&self.view.liked(self.scrap, self.judged)), words::sentence);
+        };
         if f.ground == Ground::Reading {
             return match self.view.did_you_mean(self.scrap, self.judged) {
                 Some(near) => format!("It could be {near}. A guess could let in what harms the worms, so none is made."),
                 None => "Nothing I know is called so. A guess could let in what harms the worms, so none is made.".to_string(),
             };
         }
-        let for_the = f.through.map(|i| format!("For the {} in it: ", self.known().item_name(i))).unwrap_or_default();
+        let for_the = f.through.map(|i| format!("There is {} in it. ", self.known().item_name(i))).unwrap_or_default();
         let cap = match &f.ground {
             Ground::Allow(a) => words::sentence(&words::capital(&words::allowance(a, &self.view.home.book))) + " ",
             Ground::Ask(q, _) => format!("{q} "),
@@ -239,9 +252,17 @@ impl<'a> Explained<'a> {
         format!("{for_the}{cap}{}", self.view.reason_alone(f))
     }
 
+    fn said(&self) -> SaidOf {
+        match (self.item, self.decides().and_then(|f| self.view.rule(f))) {
+            (Some(item), Some(rule)) => said_of_as(item, rule, self.known()),
+            (Some(item), None) => said_of(item, self.known()),
+            _ => SaidOf::default(),
+        }
+    }
+
     fn who_says(&self) -> String {
         let rule = self.decides().and_then(|f| self.view.rule(f));
-        let said = self.item.map(|i| said_of(i, self.known())).unwrap_or_default();
+        let said = self.said();
         if said.guidance.all() + said.science.all() == 0 {
             return match rule {
                 Some(r) if r.layer != Layer::Base => format!("{} ({})", words::capital(words::whose(r.layer)), words::place(r)),
@@ -263,8 +284,9 @@ impl<'a> Explained<'a> {
         if said.science.all() > 0 {
             parts.push(format!("Trials: {}.", counts(&said.science)));
         }
-        if rule.is_some_and(|r| r.common_practice) {
-            parts.push("The rule is common practice.".to_string());
+        if let Some(r) = rule.filter(|r| r.common_practice) {
+            let all = if r.sources.is_empty() { "The rule is common practice." } else { "In part common practice." };
+            parts.push(all.to_string());
         }
         parts.join(" ")
     }
@@ -338,15 +360,11 @@ impl<'a> Explained<'a> {
             let limit = self.decides().is_some_and(|f| matches!(&f.ground, Ground::Allow(crate::language::Allowance::ALittle)));
             let (amount, layer) = &book.settings.a_little;
             if limit && *layer != Layer::Base {
-                page.row("YOU", Ink::Strong, SHORT, &format!("set \"a little\" to {}", words::allowance(amount, book)));
+                page.row("YOU", Ink::Strong, SHORT, &format!("set \"a little\" to {}.", words::allowance(amount, book).trim_start_matches("up to ")));
             }
             return;
         }
-        let overruled: Vec<RuleId> = later.iter().flat_map(|(_, r)| r.replaces.iter().copied().chain(r.lifts.iter().map(|(l, _)| *l))).collect();
-        let of_book = self.judged.findings.iter().filter(|f| self.view.rule(f).is_some_and(|r| r.layer == Layer::Base)).filter_map(|f| f.verdict);
-        let of_overruled = overruled.iter().filter_map(|id| book.rule(*id)).filter(|r| self.speaks_of_it(r)).flat_map(|r| r.demands(stance)).filter_map(words::weight);
-        let before = of_book.chain(of_overruled).max().unwrap_or(Verdict::Feed);
-        page.row("BOOK", Ink::Quiet, SHORT, &format!("{}.", words::label(before).to_lowercase()));
+        page.row("BOOK", Ink::Quiet, SHORT, &format!("{}.", words::label(self.by_the_trade()).to_lowercase()));
         for (_, r) in later {
             let demands: Vec<String> = r.demands(stance).map(|d| words::demand(d, self.known(), book)).collect();
             let names = |ids: &mut dyn Iterator<Item = RuleId>| ids.filter_map(|id| book.rule(id)).map(|r| r.name.clone()).collect::<Vec<_>>();
@@ -368,6 +386,20 @@ impl<'a> Explained<'a> {
             let label = if r.layer == Layer::Area { "YOUR TOWN" } else { "YOU" };
             page.row(label, Ink::Strong, SHORT, &format!("{} ({}, rule {}).", parts.join("; "), words::place(r), r.name));
         }
+    }
+
+    /// The verdict that the trade's rules alone would give.
+    fn by_the_trade(&self) -> Verdict {
+        let mut book = self.view.home.book.clone();
+        for rule in &mut book.rules {
+            rule.live = rule.dated && rule.layer == Layer::Base;
+            rule.lifted.clear();
+            rule.replaced_by = None;
+        }
+        book.answers.clear();
+        let judge = Judge::new(&self.view.home.known, &book, &self.view.home.setting);
+        let again = judge.conclude_plain(self.view.j.bag.clone(), self.view.j.scraps.clone());
+        again.judged.get(self.at).map_or(Verdict::Ask, |j| j.verdict)
     }
 
     // ---- everything
@@ -485,19 +517,36 @@ impl<'a> Explained<'a> {
         }
         let spoken: Vec<Origin> = self.judged.findings.iter().chain(&self.judged.notes).map(|f| f.origin).collect();
         let book = &self.view.home.book;
-        let mut first = true;
+        // Rules that ask the same stand together: what they ask, then when.
+        let mut nearly: Vec<(String, Vec<String>)> = Vec::new();
+        let mut met: Vec<String> = Vec::new();
+        let mut silenced: Vec<String> = Vec::new();
         for (_, r) in book.iter().filter(|(id, r)| !spoken.contains(&Origin::Rule(*id)) && self.speaks_of_it(r)) {
-            let demands = words::asks(r, self.view.j.stance, self.known(), book);
+            let mut asks: Vec<String> = r.demands(self.view.j.stance).map(|d| words::demand(d, self.known(), book)).collect();
+            if asks.is_empty() {
+                asks.push(if r.caution.is_some() { "a caution" } else { "advice" }.to_string());
+            }
+            let asks = asks.join(", ");
             let lifted = r.lifted.iter().filter(|(_, set)| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()))).find_map(|(by, _)| book.rule(*by));
-            let text = match (&r.when, r.replaced_by.and_then(|b| book.rule(b)), lifted) {
-                (_, Some(by), _) => format!("replaced by {} ({})", by.name, words::place(by)),
-                (_, _, Some(by)) => format!("overruled by {} ({})", by.name, words::place(by)),
-                _ if !r.dated => "not in force today".to_string(),
-                (Some(w), _, _) => format!("only when {}: {demands}", words::when(w, self.known())),
-                (None, _, _) => format!("{demands}: met"),
-            };
-            page.row(if first { "NEARLY" } else { "" }, Ink::Quiet, ALL, &format!("{}: {text}", r.name));
-            first = false;
+            match (&r.when, r.replaced_by.and_then(|b| book.rule(b)), lifted) {
+                (_, Some(by), _) => silenced.push(format!("{}: {asks}; {} takes its place ({})", r.name, by.name, words::place(by))),
+                (_, _, Some(by)) => silenced.push(format!("{}: {asks}; {} overrules it ({})", r.name, by.name, words::place(by))),
+                _ if !r.dated => silenced.push(format!("{}: {asks}; not in force today", r.name)),
+                (Some(w), _, _) => {
+                    let when = format!("{} [{}]", words::when(w, self.known()), r.name);
+                    match nearly.iter_mut().find(|(a, _)| *a == asks) {
+                        Some((_, all)) => all.push(when),
+                        None => nearly.push((asks, vec![when])),
+                    }
+                }
+                (None, _, _) => met.push(format!("{asks} [{}]", r.name)),
+            }
+        }
+        let nearly: Vec<String> = nearly.into_iter().map(|(asks, all)| format!("{}, if {}", words::capital(&asks), all.join(", or "))).collect();
+        for (label, list) in [("OVERRULED", silenced), ("MET", met), ("NEARLY", nearly)] {
+            for (i, text) in list.iter().enumerate() {
+                page.row(if i == 0 { label } else { "" }, Ink::Quiet, ALL, &words::sentence(&words::capital(text)));
+            }
         }
     }
 
@@ -554,16 +603,14 @@ impl<'a> Explained<'a> {
 
     fn sources(&self, page: &mut Page) {
         let known = self.known();
-        if let Some(item) = self.item {
-            let said = said_of(item, known);
-            for (label, tally) in [("PUBLISHERS", &said.guidance), ("TRIALS", &said.science)] {
-                let mut label = label;
-                for (stance, word) in [(Stance::Avoid, "never"), (Stance::Limit, "a little"), (Stance::Accept, "feed it")] {
-                    let who: Vec<String> = tally.who.iter().filter(|(s, _)| *s == stance).map(|(_, voice)| self.publisher(voice)).collect();
-                    if !who.is_empty() {
-                        page.row(label, Ink::Quiet, ALL, &format!("{word}: {}", who.join("; ")));
-                        label = "";
-                    }
+        let said = self.said();
+        for (label, tally) in [("PUBLISHERS", &said.guidance), ("TRIALS", &said.science)] {
+            let mut label = label;
+            for (stance, word) in [(Stance::Avoid, "never"), (Stance::Limit, "a little"), (Stance::Accept, "feed it")] {
+                let who: Vec<String> = tally.who.iter().filter(|(s, _)| *s == stance).map(|(_, voice)| self.publisher(voice)).collect();
+                if !who.is_empty() {
+                    page.row(label, Ink::Quiet, ALL, &format!("{word}: {}", who.join("; ")));
+                    label = "";
                 }
             }
         }
@@ -597,18 +644,4 @@ pub fn cited(p: &Publication) -> String {
     let year = p.year.map(|y| format!(", {y}")).unwrap_or_default();
     let url = p.url.as_ref().map(|u| format!(". {u}")).unwrap_or_default();
     format!("{by}{}. {}{year}{url} [{}]", p.title, p.publisher, p.id)
-}
-
-/// How many lines of a bag an added rule changed, for the line after an explanation.
-pub fn last_bag(before: &Judgement, after: &Judgement) -> Option<String> {
-    let changed: Vec<(&Scrap, Verdict)> = before
-        .judged
-        .iter()
-        .zip(&after.judged)
-        .zip(&after.scraps)
-        .filter(|((a, b), _)| a.verdict != b.verdict)
-        .map(|((_, b), s)| (s, b.verdict))
-        .collect();
-    let each: Vec<String> = changed.iter().map(|(s, v)| format!("{}, now {}", words::thing(&s.found.thing), words::label(*v))).collect();
-    (!each.is_empty()).then(|| format!("{} changed: {}", words::count(each.len(), "line"), each.join("; ")))
 }

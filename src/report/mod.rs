@@ -205,7 +205,7 @@ impl fmt::Display for Page {
 
 /// Wraps cleaned text; words longer than the width are broken, hyphens are not.
 fn wrap(text: &str, width: usize) -> Vec<String> {
-    let options = textwrap::Options::new(width.max(8)).break_words(!text.contains("://"));
+    let options = textwrap::Options::new(width.max(8)).break_words(!text.contains("://")).word_splitter(textwrap::WordSplitter::NoHyphenation);
     let lines = textwrap::wrap(&words::clean_for_wrapping(text), options).into_iter().map(|l| l.into_owned()).collect::<Vec<_>>();
     if lines.is_empty() { vec![String::new()] } else { lines }
 }

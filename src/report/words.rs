@@ -258,9 +258,9 @@ pub fn spoons(g: f64) -> String {
 pub fn feel(moisture: f64) -> &'static str {
     if moisture < 0.55 {
         "dry"
-    } else if moisture < 0.70 {
+    } else if moisture < 0.695 {
         "barely damp"
-    } else if moisture < 0.80 {
+    } else if moisture < 0.805 {
         "a wrung sponge"
     } else if moisture < 0.88 {
         "wet: it drips when squeezed"
@@ -276,8 +276,8 @@ pub fn verb(state: &str) -> String {
         "thawed" => "freeze and thaw",
         "chopped" => "chop",
         "shredded" => "shred",
-        "torn" => "tear",
-        "broken" => "break",
+        "torn" => "tear up",
+        "broken" => "break up",
         "crushed" => "crush",
         "ground" => "grind",
         "blended" => "blend",
@@ -305,25 +305,6 @@ pub fn verbs(states: &[StateId], joined: &str, v: &Vocabulary) -> String {
     let brought = |id: &StateId| states.iter().any(|o| o != id && v.state_of(*o).is_some_and(|s| s.implies & id.bit() != 0));
     let words: Vec<String> = states.iter().filter(|id| joined == "or" || !brought(id)).map(|id| verb(v.state_name(*id))).collect();
     list(&words, joined)
-}
-
-/// As [`verbs`], done to it: `chop or mash it`, `let it cool`.
-pub fn verbs_it(states: &[StateId], joined: &str, v: &Vocabulary) -> String {
-    let text = verbs(states, joined, v);
-    let whole = |phrase: &str| text.ends_with(phrase);
-    for (bare, with) in [("leave to age", "leave it to age"), ("compost first", "compost it first"), ("let cool", "let it cool")] {
-        if let Some(before) = text.strip_suffix(bare) {
-            return format!("{before}{with}");
-        }
-    }
-    let named = whole(" out") || whole(" off") || states.last().is_some_and(|s| verb(v.state_name(*s)).starts_with("make it"));
-    if named { text } else { format!("{text} it") }
-}
-
-/// `a, b and c`, with semicolons where one of them holds a comma of its own.
-pub fn list_clear<S: AsRef<str>>(parts: &[S]) -> String {
-    let between = if parts.iter().any(|p| p.as_ref().contains(',')) { "; " } else { ", " };
-    parts.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(between)
 }
 
 /// The names of some states.
@@ -367,15 +348,11 @@ pub fn place(rule: &Rule) -> String {
     format!("{}, {}", rule.file, tied(&format!("line {}", rule.at_line)))
 }
 
-/// A thing's text as its writer wrote it, cut to what a line can hold.
+/// A thing's text as its writer wrote it, cut to what a line can hold; a bracket that the end of the
+/// thing cut off is closed.
 pub fn thing(thing: &Thing) -> String {
-    clipped(&closed(&thing.text), 60)
-}
-
-/// Text whose last bracket, if a reader cut it off, is closed again.
-pub(super) fn closed(text: &str) -> String {
-    let open = text.matches('(').count().saturating_sub(text.matches(')').count());
-    format!("{text}{}", ")".repeat(open.min(3)))
+    let text = clipped(&thing.text, 60);
+    if text.matches('(').count() > text.matches(')').count() { text + ")" } else { text }
 }
 
 /// Words of a count that a list may begin with.
@@ -465,14 +442,8 @@ pub fn demand(d: &Demand, known: &Known, book: &Book) -> String {
     }
 }
 
-/// All that a rule asks on one side; what it is for if it asks nothing.
-pub fn asks(r: &Rule, side: crate::language::Side, known: &Known, book: &Book) -> String {
-    let all: Vec<String> = r.demands(side).map(|d| demand(d, known, book)).collect();
-    if all.is_empty() { asks_nothing(r).to_string() } else { all.join(", ") }
-}
-
 /// What a rule is for that asks nothing.
-pub fn asks_nothing(r: &Rule) -> &'static str {
+pub fn asks_nothing(r: &crate::language::Rule) -> &'static str {
     if r.hazard || r.caution.is_some() { "a caution" } else { "advice" }
 }
 

@@ -9,45 +9,45 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 /// A household with nothing in its folder, and a folder to work in.
-pub struct Home {
+pub(crate) struct Home {
     dir: tempfile::TempDir,
 }
 
 /// What a run printed, and how it ended.
 #[derive(Debug)]
-pub struct Ran {
-    pub out: String,
-    pub err: String,
-    pub code: Option<i32>,
+pub(crate) struct Ran {
+    pub(crate) out: String,
+    pub(crate) err: String,
+    pub(crate) code: Option<i32>,
 }
 
 impl Ran {
     /// Standard output as one JSON value.
-    pub fn json(&self) -> Value {
+    pub(crate) fn json(&self) -> Value {
         serde_json::from_str(&self.out).unwrap_or_else(|e| panic!("{e}\n{self:?}"))
     }
 
     /// Standard output as one JSON value a line.
-    pub fn lines(&self) -> Vec<Value> {
+    pub(crate) fn lines(&self) -> Vec<Value> {
         self.out.lines().map(|l| serde_json::from_str(l).unwrap_or_else(|e| panic!("{e}\n{l}"))).collect()
     }
 
     /// Holds that it could not run, said just this, and printed no result.
     #[track_caller]
-    pub fn says(&self, err: &str) {
+    pub(crate) fn says(&self, err: &str) {
         assert_eq!((self.out.as_str(), self.err.as_str(), self.code), ("", err, Some(2)));
     }
 
     /// Holds that it ended with this code, said nothing on standard error, and gives the output.
     #[track_caller]
-    pub fn quietly(self, code: i32) -> String {
+    pub(crate) fn quietly(self, code: i32) -> String {
         assert_eq!((self.err.as_str(), self.code), ("", Some(code)), "{}", self.out);
         self.out
     }
 }
 
 impl Home {
-    pub fn new() -> Home {
+    pub(crate) fn new() -> Home {
         let dir = tempfile::tempdir().unwrap();
         fs::create_dir_all(dir.path().join("home/area")).unwrap();
         fs::create_dir_all(dir.path().join("work")).unwrap();
@@ -55,27 +55,27 @@ impl Home {
     }
 
     /// A household with one rule file.
-    pub fn with(rules: &str) -> Home {
+    pub(crate) fn with(rules: &str) -> Home {
         let home = Home::new();
         home.own("household.rules", rules);
         home
     }
 
-    pub fn folder(&self) -> PathBuf {
+    pub(crate) fn folder(&self) -> PathBuf {
         self.dir.path().join("home")
     }
 
     /// Writes a file of the household's folder.
-    pub fn own(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
+    pub(crate) fn own(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
         put(&self.folder().join(name), text.as_ref())
     }
 
     /// Writes a file in the folder that commands run in.
-    pub fn file(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
+    pub(crate) fn file(&self, name: &str, text: impl AsRef<[u8]>) -> PathBuf {
         put(&self.dir.path().join("work").join(name), text.as_ref())
     }
 
-    pub fn command(&self, args: &[&str]) -> Command {
+    pub(crate) fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_forefeed"));
         command.args(args).current_dir(self.dir.path().join("work")).env("FOREFEED_HOME", self.folder());
         for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "COLUMNS"] {
@@ -84,12 +84,12 @@ impl Home {
         command
     }
 
-    pub fn run(&self, args: &[&str]) -> Ran {
+    pub(crate) fn run(&self, args: &[&str]) -> Ran {
         self.feed(args, b"")
     }
 
     /// Runs with this on standard input.
-    pub fn feed(&self, args: &[&str], input: &[u8]) -> Ran {
+    pub(crate) fn feed(&self, args: &[&str], input: &[u8]) -> Ran {
         let mut child = self.command(args).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         let mut stdin = child.stdin.take().unwrap();
         let input = input.to_vec();
@@ -102,12 +102,12 @@ impl Home {
     }
 
     /// The whole-bag answer to some lines.
-    pub fn check(&self, bag: &str, options: &[&str]) -> Value {
+    pub(crate) fn check(&self, bag: &str, options: &[&str]) -> Value {
         self.feed(&[&["check", "-", "--format", "json"], options].concat(), bag.as_bytes()).json()
     }
 
     /// The first scrap of the answer to one line.
-    pub fn scrap(&self, line: &str, options: &[&str]) -> Value {
+    pub(crate) fn scrap(&self, line: &str, options: &[&str]) -> Value {
         self.check(line, options)["scraps"][0].clone()
     }
 }
