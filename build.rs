@@ -1,7 +1,12 @@
 //! Reads the knowledge base and the base book with the library's own readers, refuses them with the
 //! place of every fault, and leaves them behind as ready-made bytes: nothing is parsed at start.
 
-#![allow(dead_code, unused_imports, unreachable_pub, reason = "the stages are built here for what the build needs of them")]
+#![allow(
+    dead_code,
+    unused_imports,
+    unreachable_pub,
+    reason = "the stages are built here for what the build needs of them"
+)]
 
 #[path = "src/bag/mod.rs"]
 mod bag;
@@ -48,8 +53,17 @@ fn main() -> io::Result<()> {
     for name in files(&root, "rules/base", "rules")? {
         rules.push(add(name, &mut sources)?);
     }
-    let (states, parts) = (fs::read_to_string(root.join("rules/states.yaml"))?, fs::read_to_string(root.join("rules/parts.yaml"))?);
-    let texts = knowledge::load::BaseTexts { states: &states, parts: &parts, kinds, items: &items, foods, publications, statements };
+    let (states, parts) =
+        (fs::read_to_string(root.join("rules/states.yaml"))?, fs::read_to_string(root.join("rules/parts.yaml"))?);
+    let texts = knowledge::load::BaseTexts {
+        states: &states,
+        parts: &parts,
+        kinds,
+        items: &items,
+        foods,
+        publications,
+        statements,
+    };
     let known = knowledge::load::base(&texts, &sources, &mut faults);
     let written = language::read(&rules, &sources, &mut faults);
     // The day is settled again at every start; no base rule is dated.

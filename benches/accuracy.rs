@@ -8,7 +8,7 @@
 #![allow(clippy::print_stdout, reason = "a measuring program prints its figures")]
 #![allow(clippy::indexing_slicing, reason = "a measuring program may stop on a broken file")]
 
-use forefeed::bag::{self, Named, Reading};
+use forefeed::bag::{self, Named};
 use forefeed::knowledge::{self, Found, Identified, Identity, ItemId, Known, Language, Rung};
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Instant;
@@ -16,8 +16,24 @@ use std::{env, fs, path::PathBuf};
 
 /// Kinds that nearly all guidance keeps out of a worm bin.
 const HARMFUL: &[&str] = &[
-    "animal product", "oil or fat", "greasy food", "pet waste", "glossy paper", "thermal paper", "coated card", "plastic", "metal", "glass",
-    "chemical", "treated wood", "synthetic textile", "lint or dust", "pet food", "salty food", "alcohol", "fastener",
+    "animal product",
+    "oil or fat",
+    "greasy food",
+    "pet waste",
+    "glossy paper",
+    "thermal paper",
+    "coated card",
+    "plastic",
+    "metal",
+    "glass",
+    "chemical",
+    "treated wood",
+    "synthetic textile",
+    "lint or dust",
+    "pet food",
+    "salty food",
+    "alcohol",
+    "fastener",
 ];
 
 struct Table {
@@ -78,7 +94,9 @@ fn read(line: &str, known: &Known, language: Option<Language>) -> Vec<Found> {
 
 fn harmful(known: &Known, item: ItemId) -> bool {
     known.kinds_of(item).iter().any(|k| known.kind(*k).is_some_and(|k| HARMFUL.contains(&k.name.as_str())))
-        || known.item(item).is_some_and(|i| i.made_of.main.iter().chain(&i.made_of.some).any(|m| *m != item && harmful(known, *m)))
+        || known
+            .item(item)
+            .is_some_and(|i| i.made_of.main.iter().chain(&i.made_of.some).any(|m| *m != item && harmful(known, *m)))
 }
 
 struct Share(f64, f64);
@@ -120,7 +138,11 @@ impl Run<'_> {
                 let read = first.and_then(|f| f.thing.amount);
                 let near = |a: f64, b: f64| (a - b).abs() < 0.011;
                 let each = first.and_then(|f| f.thing.each).map(|e| e.amount);
-                let right = read.is_some_and(|a| near(a.low, qty) || a.high.is_some_and(|h| near(h, qty) || near(h, end)) || each.is_some_and(|e| near(e, qty)));
+                let right = read.is_some_and(|a| {
+                    near(a.low, qty)
+                        || a.high.is_some_and(|h| near(h, qty) || near(h, end))
+                        || each.is_some_and(|e| near(e, qty))
+                });
                 amount += f64::from(u8::from(right));
                 if !right {
                     self.say("amount", &format!("{input} | {qty} | {:?}", read.map(|a| a.low)));
@@ -142,7 +164,14 @@ impl Run<'_> {
             let right = want.is_some_and(|w| got.contains(&w));
             name += f64::from(u8::from(right));
             if !right {
-                self.say("name", &format!("{input} | {label} = {} | {}", self.item(want), got.iter().map(|g| self.known.item_name(*g)).collect::<Vec<_>>().join(", ")));
+                self.say(
+                    "name",
+                    &format!(
+                        "{input} | {label} = {} | {}",
+                        self.item(want),
+                        got.iter().map(|g| self.known.item_name(*g)).collect::<Vec<_>>().join(", ")
+                    ),
+                );
             }
         }
         println!("  amount right          {}", Share(amount, labelled));
@@ -165,7 +194,15 @@ impl Run<'_> {
                 weight += count;
             }
             if !by_name(&i) {
-                self.say("name", &format!("{name} ({count}) | {} | {} | {}", self.item(i.item), i.rung.map_or("none", Rung::word), i.identified.word()));
+                self.say(
+                    "name",
+                    &format!(
+                        "{name} ({count}) | {} | {} | {}",
+                        self.item(i.item),
+                        i.rung.map_or("none", Rung::word),
+                        i.identified.word()
+                    ),
+                );
             }
         }
         println!("  identified, by count  {}", Share(weight, all));
@@ -178,10 +215,14 @@ impl Run<'_> {
         for row in &t.rows {
             lines.entry(t.get(row, "line")).or_default().push(row);
         }
-        let (mut identified, mut other, mut things, mut things_found, mut hidden, mut harmful_things) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+        let (mut identified, mut other, mut things, mut things_found, mut hidden, mut harmful_things) =
+            (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
         for (line, rows) in &lines {
             let found = read(line, self.known, None);
-            let got: BTreeSet<ItemId> = found.iter().flat_map(|f| f.identities.iter().filter_map(taken).chain(f.additions.iter().copied())).collect();
+            let got: BTreeSet<ItemId> = found
+                .iter()
+                .flat_map(|f| f.identities.iter().filter_map(taken).chain(f.additions.iter().copied()))
+                .collect();
             let heads: BTreeSet<ItemId> = found.iter().flat_map(|f| f.identities.iter().filter_map(taken)).collect();
             let asked = found.is_empty() || found.iter().any(|f| f.identities.iter().any(|i| taken(i).is_none()));
             if !heads.is_empty() {
@@ -205,7 +246,10 @@ impl Run<'_> {
                 things_found += f64::from(u8::from(hit));
                 if !hit {
                     let shown: Vec<&str> = got.iter().map(|g| self.known.item_name(*g)).collect();
-                    self.say("thing", &format!("{line} | {item} {part} = {} | {}", self.item(want.item), shown.join(", ")));
+                    self.say(
+                        "thing",
+                        &format!("{line} | {item} {part} = {} | {}", self.item(want.item), shown.join(", ")),
+                    );
                 }
                 if t.get(row, "harmful") == "yes" {
                     harmful_things += 1.0;
@@ -219,7 +263,14 @@ impl Run<'_> {
             if !heads.is_empty() && !heads.iter().any(|h| wanted.contains(h)) {
                 other += 1.0;
                 let shown: Vec<&str> = heads.iter().map(|g| self.known.item_name(*g)).collect();
-                self.say("other", &format!("{line} | {} | {}", shown.join(", "), wanted.iter().map(|w| self.known.item_name(*w)).collect::<Vec<_>>().join(", ")));
+                self.say(
+                    "other",
+                    &format!(
+                        "{line} | {} | {}",
+                        shown.join(", "),
+                        wanted.iter().map(|w| self.known.item_name(*w)).collect::<Vec<_>>().join(", ")
+                    ),
+                );
             }
         }
         let n = lines.len() as f64;
@@ -252,13 +303,25 @@ impl Run<'_> {
             e.2 += f64::from(u8::from(taken(&asked) == want.item));
             if taken(&asked).is_some() && taken(&asked) != want.item {
                 e.3 += 1.0;
-                self.say("other", &format!("{code} {synonym} | {food} | {} {}", self.item(asked.item), asked.rung.map_or("none", Rung::word)));
+                self.say(
+                    "other",
+                    &format!(
+                        "{code} {synonym} | {food} | {} {}",
+                        self.item(asked.item),
+                        asked.rung.map_or("none", Rung::word)
+                    ),
+                );
             } else if taken(&asked).is_none() {
                 self.say("unknown", &format!("{code} {synonym} | {food}"));
             }
         }
         for (code, (n, plain, asked, other)) in by {
-            println!("  {code}: right {} | with --language {} | as another thing {}", Share(plain, n), Share(asked, n), Share(other, n));
+            println!(
+                "  {code}: right {} | with --language {} | as another thing {}",
+                Share(plain, n),
+                Share(asked, n),
+                Share(other, n)
+            );
         }
     }
 
@@ -273,7 +336,10 @@ impl Run<'_> {
             if !by_name(&want) {
                 e[4] += 1.0;
                 let got = knowledge::identify(&named(typo), self.known);
-                self.say("not known", &format!("{correct} ({typo}: {} {})", self.item(got.item), got.identified.word()));
+                self.say(
+                    "not known",
+                    &format!("{correct} ({typo}: {} {})", self.item(got.item), got.identified.word()),
+                );
                 continue;
             }
             let got = knowledge::identify(&named(typo), self.known);
@@ -284,7 +350,10 @@ impl Run<'_> {
                 self.say("WRONG", &format!("{typo} | {correct} | {} {:.2}", self.item(got.item), got.confidence));
             } else {
                 e[3] += 1.0;
-                self.say("not sure", &format!("{typo} | {correct} | {} | {}", self.item(got.item), got.identified.word()));
+                self.say(
+                    "not sure",
+                    &format!("{typo} | {correct} | {} | {}", self.item(got.item), got.identified.word()),
+                );
             }
         }
         let mut sum = [0.0; 5];
@@ -292,16 +361,30 @@ impl Run<'_> {
             for (s, v) in sum.iter_mut().zip(e) {
                 *s += v;
             }
-            println!("  {edits} edits: right {} | wrong {} | not sure {} | right name unknown {}", Share(e[1], e[0] - e[4]), e[2], e[3], e[4]);
+            println!(
+                "  {edits} edits: right {} | wrong {} | not sure {} | right name unknown {}",
+                Share(e[1], e[0] - e[4]),
+                e[2],
+                e[3],
+                e[4]
+            );
         }
         let known = sum[0] - sum[4];
-        println!("  all: right {} | wrong {} | right names known {}", Share(sum[1], known), Share(sum[2], known), Share(known, sum[0]));
+        println!(
+            "  all: right {} | wrong {} | right names known {}",
+            Share(sum[1], known),
+            Share(sum[2], known),
+            Share(known, sum[0])
+        );
     }
 
     fn confusable(&self, t: &Table) {
         let (mut confused, mut unknown) = (0.0, 0.0);
         for row in &t.rows {
-            let (a, b) = (knowledge::identify(&named(t.get(row, "a")), self.known), knowledge::identify(&named(t.get(row, "b")), self.known));
+            let (a, b) = (
+                knowledge::identify(&named(t.get(row, "a")), self.known),
+                knowledge::identify(&named(t.get(row, "b")), self.known),
+            );
             if taken(&a).is_some() && taken(&a) == taken(&b) {
                 confused += 1.0;
                 self.say("CONFUSED", &format!("{} {}: {}", t.get(row, "a"), t.get(row, "b"), self.item(a.item)));
@@ -328,7 +411,9 @@ impl Run<'_> {
         };
         let (mut n, mut right, mut wrong, mut unsure, mut hidden) = (0.0, 0.0, 0.0, 0.0, 0.0);
         for (id, item) in self.known.items() {
-            for name in item.names.iter().filter(|n| n.language == Language::En && n.text.is_ascii() && n.text.len() >= 5) {
+            for name in
+                item.names.iter().filter(|n| n.language == Language::En && n.text.is_ascii() && n.text.len() >= 5)
+            {
                 if knowledge::identify(&named(&name.text), self.known).item != Some(id) {
                     continue;
                 }
@@ -353,15 +438,28 @@ impl Run<'_> {
                             continue;
                         }
                         wrong += 1.0;
-                        self.say("WRONG slip", &format!("{slip} | {} ({}) | {} {}", name.text, item.name, self.item(got.item), got.rung.map_or("", Rung::word)));
-                        let reached = got.alternatives.iter().any(|a| a.within_reach && a.item == id) || got.item == Some(id);
+                        self.say(
+                            "WRONG slip",
+                            &format!(
+                                "{slip} | {} ({}) | {} {}",
+                                name.text,
+                                item.name,
+                                self.item(got.item),
+                                got.rung.map_or("", Rung::word)
+                            ),
+                        );
+                        let reached =
+                            got.alternatives.iter().any(|a| a.within_reach && a.item == id) || got.item == Some(id);
                         if harmful(self.known, id) && !reached {
                             hidden += 1.0;
                             self.say("HIDDEN slip", &format!("{slip} | {} | {}", name.text, self.item(got.item)));
                         }
                     } else {
                         unsure += 1.0;
-                        self.say("unsure slip", &format!("{slip} | {} | {} {}", name.text, self.item(got.item), got.identified.word()));
+                        self.say(
+                            "unsure slip",
+                            &format!("{slip} | {} | {} {}", name.text, self.item(got.item), got.identified.word()),
+                        );
                     }
                 }
             }
@@ -401,7 +499,11 @@ impl Run<'_> {
             })
             .collect();
         each.sort_by(f64::total_cmp);
-        println!("  one name: median {:.2} us, 99th of 100 {:.2} us", each[each.len() / 2], each[each.len() * 99 / 100]);
+        println!(
+            "  one name: median {:.2} us, 99th of 100 {:.2} us",
+            each[each.len() / 2],
+            each[each.len() * 99 / 100]
+        );
     }
 }
 
@@ -428,8 +530,14 @@ fn same_unit(read: &str, label: &str) -> bool {
 }
 
 const SMALL: &[(&str, &str)] = &[
-    ("scraps", "line,item,part,harmful\n3 banana peels,banana,peel,no\nsome coffee grounds and tea bags,coffee,grounds,no\nsome coffee grounds and tea bags,tea bag,,no\negg shells (crushed),egg,shell,no\nmouldy bread,bread,,no\nold cheese,cheese,,yes\n"),
-    ("phrases", "input,name,qty,range_end,unit\n1 1/2 cups chopped onions,onions,1.5,0,cup\n2 tablespoons olive oil,olive oil,2,0,tablespoon\n500 g carrots,carrots,500,0,gram\n"),
+    (
+        "scraps",
+        "line,item,part,harmful\n3 banana peels,banana,peel,no\nsome coffee grounds and tea bags,coffee,grounds,no\nsome coffee grounds and tea bags,tea bag,,no\negg shells (crushed),egg,shell,no\nmouldy bread,bread,,no\nold cheese,cheese,,yes\n",
+    ),
+    (
+        "phrases",
+        "input,name,qty,range_end,unit\n1 1/2 cups chopped onions,onions,1.5,0,cup\n2 tablespoons olive oil,olive oil,2,0,tablespoon\n500 g carrots,carrots,500,0,gram\n",
+    ),
     ("names", "name,count\nunsalted butter,7\nextra virgin olive oil,5\nyoghurt,2\n"),
     ("typos", "typo,correct\nbananna,banana\nbrocolli,broccoli\ntomatoe,tomato\npotaotes,potatoes\n"),
     ("confusable", "a,b\ncustard,mustard\nmalt,salt\n"),
@@ -453,10 +561,14 @@ fn main() {
     let mut files: Vec<(String, String)> = Vec::new();
     match folder {
         Some(folder) => {
-            let mut paths: Vec<PathBuf> = fs::read_dir(&folder).into_iter().flatten().filter_map(|e| e.ok().map(|e| e.path())).collect();
+            let mut paths: Vec<PathBuf> =
+                fs::read_dir(&folder).into_iter().flatten().filter_map(|e| e.ok().map(|e| e.path())).collect();
             paths.sort();
             for p in paths.iter().filter(|p| p.extension().is_some_and(|e| e == "csv")) {
-                files.push((p.file_stem().unwrap_or_default().to_string_lossy().into_owned(), fs::read_to_string(p).unwrap_or_default()));
+                files.push((
+                    p.file_stem().unwrap_or_default().to_string_lossy().into_owned(),
+                    fs::read_to_string(p).unwrap_or_default(),
+                ));
             }
         }
         None => files.extend(SMALL.iter().map(|(n, t)| ((*n).to_string(), (*t).to_string()))),

@@ -28,7 +28,12 @@ fn timed(runs: usize, mut run: impl FnMut()) -> Duration {
 
 /// Distinct lines: every item's names with an amount before them.
 fn lines(known: &knowledge::Known) -> Vec<String> {
-    known.items().flat_map(|(_, i)| i.names.iter().take(4)).enumerate().map(|(n, name)| format!("{} {}", n % 9 + 1, name.text)).collect()
+    known
+        .items()
+        .flat_map(|(_, i)| i.names.iter().take(4))
+        .enumerate()
+        .map(|(n, name)| format!("{} {}", n % 9 + 1, name.text))
+        .collect()
 }
 
 fn main() {

@@ -1,7 +1,14 @@
 //! What the command line promises: how arguments are read, what is printed where, how a run ends,
 //! what a household's own files change, and that nothing a file holds reaches a terminal raw.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs, reason = "tests")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs,
+    reason = "tests"
+)]
 
 mod running;
 
@@ -16,7 +23,11 @@ const STREAM: [&str; 4] = ["check", "--per-line", "--format", "jsonl"];
 #[track_caller]
 fn clean(ran: &Ran) {
     let raw = |c: char| {
-        (c.is_control() && c != '\n') || ('\u{202a}'..='\u{202e}').contains(&c) || ('\u{2066}'..='\u{2069}').contains(&c) || c == '\u{200f}' || c == '\u{feff}'
+        (c.is_control() && c != '\n')
+            || ('\u{202a}'..='\u{202e}').contains(&c)
+            || ('\u{2066}'..='\u{2069}').contains(&c)
+            || c == '\u{200f}'
+            || c == '\u{feff}'
     };
     assert!(!ran.out.contains(raw) && !ran.err.contains(raw), "{ran:?}");
 }
@@ -55,7 +66,12 @@ fn a_file_wins_over_a_thing_of_its_name() {
 #[test]
 fn words_are_one_line_commas_split_it_and_arguments_with_spaces_are_lines() {
     let home = Home::new();
-    let lines = |args: &[&str]| texts(&home.run(&[&["check", "--format", "json"], args].concat()).json()).iter().map(|t| t.to_string()).collect::<Vec<_>>();
+    let lines = |args: &[&str]| {
+        texts(&home.run(&[&["check", "--format", "json"], args].concat()).json())
+            .iter()
+            .map(|t| t.to_string())
+            .collect::<Vec<_>>()
+    };
     assert_eq!(lines(&["orange", "peel"]), ["orange peel"]);
     assert_eq!(lines(&["orange", "peel,", "2", "apples"]), ["orange peel", "2 apples"]);
     assert_eq!(lines(&["3 banana peels", "box of melon rinds, 3 kg"]), ["3 banana peels", "box of melon rinds, 3 kg"]);
@@ -97,12 +113,23 @@ fn a_run_ends_as_promised() {
     assert_eq!(code(&STREAM, "chicken bones\nqzxvwk\n"), Some(0));
     assert_eq!(code(&["explain", "chicken", "bones"], ""), Some(0));
     assert_eq!(code(&["explain", "--all", "banana", "peel"], ""), Some(0));
-    for args in [&["rules", "list"][..], &["rules", "show", "meat"], &["items"], &["items", "banana"], &["sources"], &["sources", "citrus"], &["--help"], &["--version"]] {
+    for args in [
+        &["rules", "list"][..],
+        &["rules", "show", "meat"],
+        &["items"],
+        &["items", "banana"],
+        &["sources"],
+        &["sources", "citrus"],
+        &["--help"],
+        &["--version"],
+    ] {
         let ran = home.run(args);
         assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""), "{args:?}");
         assert!(ran.out.len() > 10);
     }
-    for args in [&["rules", "show", "meet"][..], &["rules", "list", "qzxvwk"], &["items", "qzxvwk"], &["sources", "qzxvwk"]] {
+    for args in
+        [&["rules", "show", "meet"][..], &["rules", "list", "qzxvwk"], &["items", "qzxvwk"], &["sources", "qzxvwk"]]
+    {
         let ran = home.run(args);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{args:?}");
         assert!(!ran.err.is_empty());
@@ -124,13 +151,22 @@ fn an_empty_bag_is_no_error_and_says_so() {
 #[test]
 fn wrong_arguments_are_told_on_standard_error() {
     let home = Home::new();
-    for args in [&["check", "--frobnicate"][..], &["chekc"], &[], &["explain"], &["check", "--today", "soon"], &["check", "--stance", "bold"], &["check", "--base-only", "--rules", "x"]] {
+    for args in [
+        &["check", "--frobnicate"][..],
+        &["chekc"],
+        &[],
+        &["explain"],
+        &["check", "--today", "soon"],
+        &["check", "--stance", "bold"],
+        &["check", "--base-only", "--rules", "x"],
+    ] {
         let ran = home.run(args);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{args:?}");
         assert!(ran.err.contains("Usage:"), "{ran:?}");
     }
     assert!(home.run(&["chekc"]).err.contains("a similar subcommand exists: 'check'"));
-    home.run(&["check", "--format", "jsonl", "-"]).says("--format jsonl goes with --per-line: one object for each line\n");
+    home.run(&["check", "--format", "jsonl", "-"])
+        .says("--format jsonl goes with --per-line: one object for each line\n");
     home.run(&["check", "--per-line", "-"]).says("--per-line answers in a stream: add --format jsonl\n");
     home.run(&["check", "--demo", "apple"]).says("--demo brings its own bag; leave the other one out\n");
 }
@@ -140,12 +176,15 @@ fn wrong_arguments_are_told_on_standard_error() {
 #[test]
 fn a_bag_that_is_no_list_is_told_with_its_line() {
     let home = Home::new();
-    home.feed(&["check", "-"], b"apple\npe\xffar\n").says("standard input, line 2: this is not UTF-8 text; save the list as UTF-8\n");
-    home.feed(&["check", "-"], b"\x7fELF\x02\x01\x01\x00\x00\x00").says("standard input: this is no list; it holds bytes that are not text\n");
+    home.feed(&["check", "-"], b"apple\npe\xffar\n")
+        .says("standard input, line 2: this is not UTF-8 text; save the list as UTF-8\n");
+    home.feed(&["check", "-"], b"\x7fELF\x02\x01\x01\x00\x00\x00")
+        .says("standard input: this is no list; it holds bytes that are not text\n");
     home.feed(&["check", "-"], b"\xff\xfea\x00").says("standard input: this is UTF-16; save it as UTF-8\n");
     let long = [b"apple\n".to_vec(), vec![b'x'; 2_000_000]].concat();
     home.file("long.txt", &long);
-    home.run(&["check", "long.txt"]).says("long.txt, line 2: longer than 64 KiB; a bag is one thing, or a few, a line\n");
+    home.run(&["check", "long.txt"])
+        .says("long.txt, line 2: longer than 64 KiB; a bag is one thing, or a few, a line\n");
     let large = home.feed(&["check", "-"], &b"apple\n".repeat(800_000));
     assert_eq!((large.code, large.out.as_str()), (Some(2), ""));
     assert!(large.err.contains("a bag of over 4 MiB"), "{}", large.err);
@@ -155,7 +194,8 @@ fn a_bag_that_is_no_list_is_told_with_its_line() {
 fn a_rule_file_that_is_no_text_stops_everything() {
     let home = Home::new();
     home.file("bad.rules", b"rule a\n  about apple\n  keep out\xff\n");
-    home.run(&["check", "apple", "--rules", "bad.rules"]).says("bad.rules, line 3: this is not UTF-8 text; save the file as UTF-8\n");
+    home.run(&["check", "apple", "--rules", "bad.rules"])
+        .says("bad.rules, line 3: this is not UTF-8 text; save the file as UTF-8\n");
     home.run(&["check", "apple", "--rules", "none.rules"]).says("none.rules: there is no such file\n");
     let own = home.own("mine.rules", b"\xff\xfer\x00");
     let ran = home.run(&["check", "apple"]);
@@ -243,7 +283,16 @@ error: there is no rule `meet`
 #[test]
 fn every_command_stops_at_a_broken_household() {
     let home = Home::with(BROKEN);
-    for args in [&["check", "apple"][..], &["check", "--demo"], &STREAM, &["explain", "apple"], &["items"], &["sources"], &["rules", "list"], &["rules", "show", "meat"]] {
+    for args in [
+        &["check", "apple"][..],
+        &["check", "--demo"],
+        &STREAM,
+        &["explain", "apple"],
+        &["items"],
+        &["sources"],
+        &["rules", "list"],
+        &["rules", "show", "meat"],
+    ] {
         let ran = home.run(args);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{args:?}");
         assert!(ran.err.contains("household.rules") && ran.err.contains("NOTHING WAS CHECKED"), "{}", ran.err);
@@ -257,15 +306,28 @@ fn every_command_stops_at_a_broken_household() {
 fn a_closed_pipe_is_no_error() {
     let home = Home::new();
     let large = "chicken bones and apple cores\n".repeat(3000);
-    for args in [&STREAM[..], &["items", "--format", "json"], &["items"], &["rules", "list", "--format", "json"], &["check", "--demo"], &["man"], &["--help"]] {
-        let mut child = home.command(args).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    for args in [
+        &STREAM[..],
+        &["items", "--format", "json"],
+        &["items"],
+        &["rules", "list", "--format", "json"],
+        &["check", "--demo"],
+        &["man"],
+        &["--help"],
+    ] {
+        let mut child =
+            home.command(args).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         drop(child.stdout.take());
         let mut stdin = child.stdin.take().unwrap();
         let large = large.clone();
         let feeding = std::thread::spawn(move || drop(stdin.write_all(large.as_bytes())));
         let output = child.wait_with_output().unwrap();
         feeding.join().unwrap();
-        assert_eq!((output.status.code(), String::from_utf8(output.stderr).unwrap()), (Some(0), String::new()), "{args:?}");
+        assert_eq!(
+            (output.status.code(), String::from_utf8(output.stderr).unwrap()),
+            (Some(0), String::new()),
+            "{args:?}"
+        );
     }
 }
 
@@ -299,8 +361,18 @@ fn no_control_character_of_a_rule_file_reaches_the_terminal() {
         clean(&ran);
         assert!(!ran.err.is_empty(), "{ran:?}");
     }
-    let home = Home::with("rule nasty\n  about lettuce\n  keep out\n  because \"Bad \u{202e}news\"\n  hazard \"Care \u{2066}for it\"\n");
-    for args in [&["check", "lettuce"][..], &["check", "lettuce", "--full"], &["check", "lettuce", "--format", "json"], &["rules", "list"], &["rules", "list", "--format", "json"], &["rules", "show", "nasty"], &["explain", "--all", "lettuce"]] {
+    let home = Home::with(
+        "rule nasty\n  about lettuce\n  keep out\n  because \"Bad \u{202e}news\"\n  hazard \"Care \u{2066}for it\"\n",
+    );
+    for args in [
+        &["check", "lettuce"][..],
+        &["check", "lettuce", "--full"],
+        &["check", "lettuce", "--format", "json"],
+        &["rules", "list"],
+        &["rules", "list", "--format", "json"],
+        &["rules", "show", "nasty"],
+        &["explain", "--all", "lettuce"],
+    ] {
         clean(&home.run(args));
     }
 }
@@ -320,7 +392,13 @@ fn colour_is_for_terminals() {
 fn a_screen_keeps_to_its_columns() {
     let home = Home::new();
     for columns in ["30", "47", "60", "80", "100"] {
-        for args in [&["check", "--demo", "--full"][..], &["check", "orange", "peel"], &["explain", "--all", "onion"], &["items", "banana"], &["rules", "show", "meat"]] {
+        for args in [
+            &["check", "--demo", "--full"][..],
+            &["check", "orange", "peel"],
+            &["explain", "--all", "onion"],
+            &["items", "banana"],
+            &["rules", "show", "meat"],
+        ] {
             let output = home.command(args).env("COLUMNS", columns).output().unwrap();
             let text = String::from_utf8(output.stdout).unwrap();
             let most: usize = columns.parse().unwrap();
@@ -349,7 +427,10 @@ fn every_line_of_a_stream_has_its_object() {
     assert_eq!(lines[4]["error"]["code"], "not_utf8");
     assert_eq!(lines[5]["error"]["code"], "too_long");
     for line in &lines[1..6] {
-        assert_eq!((&line["status"], &line["readiness"], line["scraps"].as_array().unwrap().len()), (&"empty".into(), &Value::Null, 0));
+        assert_eq!(
+            (&line["status"], &line["readiness"], line["scraps"].as_array().unwrap().len()),
+            (&"empty".into(), &Value::Null, 0)
+        );
     }
     assert_eq!((verdicts(&lines[0]), verdicts(&lines[8])), (vec!["limit"], vec!["keep_out"]));
     assert_eq!(lines[8]["status"], "not_ready");
@@ -380,7 +461,12 @@ fn files_of_the_household_and_of_its_area_are_read_and_can_be_left_out() {
     home.own("things.yaml", "- {item: zorbfruit, is: [citrus]}\n");
     assert_eq!(verdicts(&home.check("apple\npear\nzorbfruit\n", &[])), ["keep_out", "keep_out", "limit"]);
     assert_eq!(verdicts(&home.check("apple\npear\nzorbfruit\n", &["--base-only"])), ["feed", "feed", "ask"]);
-    let layers: Vec<String> = home.check("apple\n", &[])["book"].as_array().unwrap().iter().map(|l| l["layer"].as_str().unwrap().to_string()).collect();
+    let layers: Vec<String> = home.check("apple\n", &[])["book"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|l| l["layer"].as_str().unwrap().to_string())
+        .collect();
     assert!(layers.contains(&"household".into()) && layers.contains(&"area".into()) && layers.contains(&"base".into()));
     let named = home.file("more.rules", "rule ours-no-plum\n  about plum\n  keep out\n");
     assert_eq!(verdicts(&home.check("plum\napple\n", &["--rules", named.to_str().unwrap()])), ["keep_out", "keep_out"]);
@@ -390,11 +476,17 @@ fn files_of_the_household_and_of_its_area_are_read_and_can_be_left_out() {
 fn an_added_rule_changes_the_verdict_and_is_named() {
     let home = Home::new();
     assert_eq!(verdicts(&home.check("onion\n", &[])), ["limit"]);
-    home.own("household.rules", "# ours\n\nrule no-onions\n  about onion\n  keep out\n  because \"They smelled for weeks.\"\n");
+    home.own(
+        "household.rules",
+        "# ours\n\nrule no-onions\n  about onion\n  keep out\n  because \"They smelled for weeks.\"\n",
+    );
     let answer = home.check("onion\n", &[]);
     assert_eq!(verdicts(&answer), ["keep_out"]);
     let finding = &answer["scraps"][0]["findings"][0];
-    assert_eq!((&finding["rule"], &finding["layer"], &finding["at_line"]), (&"no-onions".into(), &"household".into(), &3.into()));
+    assert_eq!(
+        (&finding["rule"], &finding["layer"], &finding["at_line"]),
+        (&"no-onions".into(), &"household".into(), &3.into())
+    );
     assert!(finding["file"].as_str().unwrap().ends_with("household.rules"));
     let text = home.run(&["explain", "onion"]).quietly(0);
     assert!(text.starts_with("ONION: keep it out.\n") && text.contains("They smelled for weeks."), "{text}");
@@ -410,7 +502,9 @@ fn named(text: &str, file: &str, line: u32, rule: &str) {
 
 #[test]
 fn a_rule_in_place_of_another_makes_it_milder() {
-    let home = Home::with("rule our-citrus\n  about citrus\n  welcome\n  because \"Ours eat it.\"\n  replaces citrus-a-little\n");
+    let home = Home::with(
+        "rule our-citrus\n  about citrus\n  welcome\n  because \"Ours eat it.\"\n  replaces citrus-a-little\n",
+    );
     assert_eq!(verdicts(&home.check("orange peel\n", &[])), ["feed"]);
     assert_eq!(verdicts(&home.check("orange peel\n", &["--base-only"])), ["limit"]);
     let text = home.run(&["explain", "orange", "peel"]).quietly(0);
@@ -427,7 +521,14 @@ fn a_lifted_hazard_keeps_its_caution() {
     let after = home.check("chicken bones\n", &[]);
     assert_eq!(verdicts(&before), ["keep_out"]);
     assert_ne!(verdicts(&after), ["keep_out"], "{}", after["scraps"][0]["findings"]);
-    let cautions = |answer: &Value| answer["cautions"].as_array().unwrap().iter().map(|c| c["text"].as_str().unwrap().to_string()).collect::<Vec<_>>();
+    let cautions = |answer: &Value| {
+        answer["cautions"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|c| c["text"].as_str().unwrap().to_string())
+            .collect::<Vec<_>>()
+    };
     assert!(!cautions(&before).is_empty());
     assert_eq!(cautions(&before), cautions(&after));
     let screen = home.run(&["check", "chicken bones"]).out;
@@ -465,7 +566,9 @@ fn the_side_taken_decides_where_guides_disagree() {
 #[test]
 fn a_rule_has_its_days() {
     let home = Home::with("rule summer\n  about apple\n  keep out\n  from 2026-06-01\n  until 2026-08-31\n");
-    for (day, verdict) in [("2026-05-31", "feed"), ("2026-06-01", "keep_out"), ("2026-08-31", "keep_out"), ("2026-09-01", "feed")] {
+    for (day, verdict) in
+        [("2026-05-31", "feed"), ("2026-06-01", "keep_out"), ("2026-08-31", "keep_out"), ("2026-09-01", "feed")]
+    {
         assert_eq!(verdicts(&home.check("apple", &["--today", day])), [verdict], "{day}");
     }
 }

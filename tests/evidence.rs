@@ -25,7 +25,12 @@ fn verdict(home: &Household, line: &str) -> Verdict {
 const CLASSES: &[(&str, usize, usize, &[&str])] = &[
     ("meat, fish and bones", 26, 0, &["meat", "raw fish", "bones", "chicken skin", "poultry", "animal fat"]),
     ("dairy", 23, 0, &["dairy", "milk", "butter", "cheese"]),
-    ("oil, fat and greasy food", 21, 0, &["oil", "cooking fat", "butter", "mayonnaise", "salad dressing", "greasy food"]),
+    (
+        "oil, fat and greasy food",
+        21,
+        0,
+        &["oil", "cooking fat", "butter", "mayonnaise", "salad dressing", "greasy food"],
+    ),
     ("pet waste", 8, 0, &["pet waste", "dog poo", "cat litter"]),
     ("glossy paper", 10, 0, &["glossy paper", "glossy magazine"]),
 ];

@@ -33,7 +33,15 @@ fn carbon_to_nitrogen_of_grass_and_leaves() {
 #[test]
 fn leaves_needed_for_a_carbon_to_nitrogen() {
     use forefeed::feeding::{Bedding, Window, mix};
-    let leaves = Composition { water: 0.35, carbon: 0.65 * 0.50, nitrogen: 0.65 * 0.0075, fat: None, salt: None, sugar: None, ash: None };
+    let leaves = Composition {
+        water: 0.35,
+        carbon: 0.65 * 0.50,
+        nitrogen: 0.65 * 0.0075,
+        fat: None,
+        salt: None,
+        sugar: None,
+        ash: None,
+    };
     let grass = Mixed::of([Part::from_dry(10_000.0, 0.77, 0.45, 0.024)]);
     let window = Window { moisture: false, low: 30.0, high: 30.0, aim: None };
     let need = mix::need(grass, &[window], &Bedding { composition: leaves, at_hand: None });
@@ -74,7 +82,11 @@ fn figures_are_the_databases_to_the_digit() {
         let round = |x: f64| (x * 1e6).round() / 1e6;
         assert_eq!(round(c.water), round(water / 100.0), "{name}: water");
         assert_eq!(c.ash.map(round), Some(round(ash / 100.0)), "{name}: ash");
-        assert!((c.nitrogen * 625.0 - protein).abs() < 0.2 * protein, "{name}: nitrogen {} against protein {protein}", c.nitrogen);
+        assert!(
+            (c.nitrogen * 625.0 - protein).abs() < 0.2 * protein,
+            "{name}: nitrogen {} against protein {protein}",
+            c.nitrogen
+        );
     }
 }
 
@@ -85,7 +97,8 @@ enum Held {
 }
 use Held::{Inside, Outside};
 
-const FLESH: &str = "sweet flesh alone holds less nitrogen than processing waste with skins and seeds; not checked further";
+const FLESH: &str =
+    "sweet flesh alone holds less nitrogen than processing waste with skins and seeds; not checked further";
 const CROP: &str = "one crop's figure of 1956; cultivars and seasons differ; not checked further";
 
 /// Item, its parts per hundred of a mix, what it is compared with, the published C:N range and
@@ -97,8 +110,22 @@ const TABLE: &[Row] = &[
     ("apple", "fruit wastes", (20.0, 49.0), Some((62.0, 88.0)), Outside(FLESH), Inside),
     ("banana", "fruit wastes", (20.0, 49.0), Some((62.0, 88.0)), Outside(FLESH), Inside),
     ("grape", "fruit wastes", (20.0, 49.0), Some((62.0, 88.0)), Outside(FLESH), Inside),
-    ("peach", "fruit wastes", (20.0, 49.0), Some((62.0, 88.0)), Inside, Outside("fresh fruit is wetter than drained waste")),
-    ("strawberry", "fruit wastes", (20.0, 49.0), Some((62.0, 88.0)), Inside, Outside("fresh fruit is wetter than drained waste")),
+    (
+        "peach",
+        "fruit wastes",
+        (20.0, 49.0),
+        Some((62.0, 88.0)),
+        Inside,
+        Outside("fresh fruit is wetter than drained waste"),
+    ),
+    (
+        "strawberry",
+        "fruit wastes",
+        (20.0, 49.0),
+        Some((62.0, 88.0)),
+        Inside,
+        Outside("fresh fruit is wetter than drained waste"),
+    ),
     ("lettuce", "lettuce", (8.8, 15.6), None, Inside, Inside),
     ("cabbage", "cabbage", (9.6, 14.4), None, Outside(CROP), Inside),
     ("onion", "onion", (12.0, 18.0), None, Outside(CROP), Inside),
@@ -137,7 +164,9 @@ fn computed_foods_against_the_feedstock_tables() {
 fn mixed_vegetables_against_vegetable_produce() {
     let (known, _, _) = Known::base();
     let names = ["lettuce", "cabbage", "onion", "tomato", "carrot", "cauliflower", "spinach", "celery"];
-    let parts = names.iter().map(|n| Part::of(100.0, &known.item_named(n).and_then(|i| known.item(i)).map(|i| i.composition.0).unwrap()));
+    let parts = names
+        .iter()
+        .map(|n| Part::of(100.0, &known.item_named(n).and_then(|i| known.item(i)).map(|i| i.composition.0).unwrap()));
     let mix = Mixed::of(parts);
     let cn = mix.cn().unwrap();
     assert!((13.0..=22.0).contains(&cn), "C:N {cn:.1}");

@@ -1,6 +1,8 @@
 //! What reading a line promises, whatever the line: it never fails, spaces, case and line ends do
 //! not matter, and no amount is read where none was written.
 
+#![allow(clippy::expect_used, clippy::unwrap_used, clippy::panic, missing_docs, reason = "tests")]
+
 use forefeed::bag::{self, Lexicon, Reading, Thing, Vocabulary};
 use proptest::prelude::*;
 use std::sync::LazyLock;
@@ -8,8 +10,24 @@ use std::sync::LazyLock;
 struct Names(Vocabulary);
 
 const NAMES: &[&str] = &[
-    "apple", "banana", "bread", "cheese", "coffee grounds", "egg shells", "lemon", "lettuce", "mac and cheese", "onion", "orange", "pasta",
-    "potato", "rice", "salad", "spinach", "tea bags", "tomato",
+    "apple",
+    "banana",
+    "bread",
+    "cheese",
+    "coffee grounds",
+    "egg shells",
+    "lemon",
+    "lettuce",
+    "mac and cheese",
+    "onion",
+    "orange",
+    "pasta",
+    "potato",
+    "rice",
+    "salad",
+    "spinach",
+    "tea bags",
+    "tomato",
 ];
 
 impl Lexicon for Names {
@@ -25,7 +43,10 @@ impl Lexicon for Names {
 }
 
 static LEXICON: LazyLock<Names> = LazyLock::new(|| {
-    Names(Vocabulary::load(include_str!("../rules/states.yaml"), include_str!("../rules/parts.yaml")).expect("the vocabulary is whole"))
+    Names(
+        Vocabulary::load(include_str!("../rules/states.yaml"), include_str!("../rules/parts.yaml"))
+            .expect("the vocabulary is whole"),
+    )
 });
 
 fn things(line: &str) -> Vec<Thing> {
@@ -39,9 +60,17 @@ fn things(line: &str) -> Vec<Thing> {
 fn meaning(line: &str) -> String {
     let mut out = String::new();
     for t in things(line) {
-        let names: Vec<_> = t.names.iter().map(|n| (n.name.to_lowercase(), n.full.to_lowercase(), n.part, n.said)).collect();
+        let names: Vec<_> =
+            t.names.iter().map(|n| (n.name.to_lowercase(), n.full.to_lowercase(), n.part, n.said)).collect();
         let lower = |all: &[String]| all.iter().map(|x| x.to_lowercase()).collect::<Vec<_>>();
-        out += &format!("{:?} {:?} {:?} {names:?} {:?} {:?}\n", t.amount, t.unit, t.each, lower(&t.additions), lower(&t.without));
+        out += &format!(
+            "{:?} {:?} {:?} {names:?} {:?} {:?}\n",
+            t.amount,
+            t.unit,
+            t.each,
+            lower(&t.additions),
+            lower(&t.without)
+        );
     }
     out
 }
@@ -50,15 +79,77 @@ fn meaning(line: &str) -> String {
 fn word() -> impl Strategy<Value = String> {
     prop_oneof![
         prop::sample::select(NAMES).prop_map(str::to_string),
-        prop::sample::select(&[
-            "and", "or", "with", "without", "no", "of", "from", "a", "the", "half", "some", "few", "about", "x", "plus", "to", "for", "not",
-            "each", "dozen", "including", "like", "but", "etc", "that", "&", "/", ",", ";", ".", "-", "(", ")", "+", ":", "%", "peel", "core",
-            "leaves", "chopped", "frozen", "mouldy", "ground", "leftover", "salted", "small", "large", "very", "cup", "g", "kg", "oz", "bag",
-            "handful", "cloves", "slices", "can", "bottle", "frobnitz", "crème", "🍌", "🥚",
-        ][..])
+        prop::sample::select(
+            &[
+                "and",
+                "or",
+                "with",
+                "without",
+                "no",
+                "of",
+                "from",
+                "a",
+                "the",
+                "half",
+                "some",
+                "few",
+                "about",
+                "x",
+                "plus",
+                "to",
+                "for",
+                "not",
+                "each",
+                "dozen",
+                "including",
+                "like",
+                "but",
+                "etc",
+                "that",
+                "&",
+                "/",
+                ",",
+                ";",
+                ".",
+                "-",
+                "(",
+                ")",
+                "+",
+                ":",
+                "%",
+                "peel",
+                "core",
+                "leaves",
+                "chopped",
+                "frozen",
+                "mouldy",
+                "ground",
+                "leftover",
+                "salted",
+                "small",
+                "large",
+                "very",
+                "cup",
+                "g",
+                "kg",
+                "oz",
+                "bag",
+                "handful",
+                "cloves",
+                "slices",
+                "can",
+                "bottle",
+                "frobnitz",
+                "crème",
+                "🍌",
+                "🥚",
+            ][..]
+        )
         .prop_map(str::to_string),
-        prop::sample::select(&["1", "2", "12", "1/2", "1 1/2", "½", "3-4", "1.5", "2,5", "28-ounce", "1-inch", "0", "100%"][..])
-            .prop_map(str::to_string),
+        prop::sample::select(
+            &["1", "2", "12", "1/2", "1 1/2", "½", "3-4", "1.5", "2,5", "28-ounce", "1-inch", "0", "100%"][..]
+        )
+        .prop_map(str::to_string),
     ]
 }
 

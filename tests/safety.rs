@@ -23,11 +23,49 @@ fn judged(judge: &Judge<'_>, home: &Household, line: &str) -> Judgement {
 
 /// Harmful things, as people write them: none is feed in either stance.
 const HARMFUL: &[&str] = &[
-    "plastic bag", "cling film", "tin foil", "broken glass", "candle stubs", "lipstick", "old medicine", "fruit stickers",
-    "dental floss", "wet wipes", "milk cartons", "photo paper", "gravel", "cat food", "french fries", "garlic bread", "gravy",
-    "turkey stuffing", "custard", "greasy paper", "olives", "soap", "treated wood", "dog poo", "beef dripping", "sour cream",
-    "meatloaf", "chicken carcass", "prawn heads", "lard", "cheese rinds", "butter", "mayonnaise", "fish bones", "sausages",
-    "batteries", "paint", "weed killer", "plasters", "plastic bottle", "shiny magazines", "pigs in blankets", "human waste",
+    "plastic bag",
+    "cling film",
+    "tin foil",
+    "broken glass",
+    "candle stubs",
+    "lipstick",
+    "old medicine",
+    "fruit stickers",
+    "dental floss",
+    "wet wipes",
+    "milk cartons",
+    "photo paper",
+    "gravel",
+    "cat food",
+    "french fries",
+    "garlic bread",
+    "gravy",
+    "turkey stuffing",
+    "custard",
+    "greasy paper",
+    "olives",
+    "soap",
+    "treated wood",
+    "dog poo",
+    "beef dripping",
+    "sour cream",
+    "meatloaf",
+    "chicken carcass",
+    "prawn heads",
+    "lard",
+    "cheese rinds",
+    "butter",
+    "mayonnaise",
+    "fish bones",
+    "sausages",
+    "batteries",
+    "paint",
+    "weed killer",
+    "plasters",
+    "plastic bottle",
+    "shiny magazines",
+    "pigs in blankets",
+    "human waste",
 ];
 
 #[test]
@@ -36,7 +74,11 @@ fn nothing_harmful_is_feed_in_either_stance() {
     for stance in [Side::Lenient, Side::Strict] {
         let setting = Setting { stance: Some(stance), ..home.setting.clone() };
         let judge = Judge::new(&home.known, &home.book, &setting);
-        let fed: Vec<&str> = HARMFUL.iter().copied().filter(|l| judged(&judge, &home, l).judged.iter().any(|j| j.verdict == Verdict::Feed)).collect();
+        let fed: Vec<&str> = HARMFUL
+            .iter()
+            .copied()
+            .filter(|l| judged(&judge, &home, l).judged.iter().any(|j| j.verdict == Verdict::Feed))
+            .collect();
         assert!(fed.is_empty(), "{stance:?}: {}", fed.join("; "));
     }
 }
@@ -89,16 +131,25 @@ fn a_slip_never_turns_keep_out_into_feed() {
             let judgement = judged(&judge, &home, &text);
             for (scrap, verdict) in judgement.scraps.iter().zip(&judgement.judged) {
                 let another = scrap.found.identities.iter().all(|i| {
-                    i.identified == Identified::Sure && matches!(i.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised))
+                    i.identified == Identified::Sure
+                        && matches!(i.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised))
                 });
                 if verdict.verdict == Verdict::Feed && !another {
-                    fed.push(format!("{name} -> {text}: {:?}", scrap.found.identities.first().map(|i| (i.item.map(|x| home.known.item_name(x)), i.rung))));
+                    fed.push(format!(
+                        "{name} -> {text}: {:?}",
+                        scrap.found.identities.first().map(|i| (i.item.map(|x| home.known.item_name(x)), i.rung))
+                    ));
                 }
             }
         }
     }
     assert!(slips > 20_000, "only {slips} slips were tried");
-    assert!(fed.is_empty(), "{} of {slips} slips are fed\n{}", fed.len(), fed.iter().take(60).cloned().collect::<Vec<_>>().join("\n"));
+    assert!(
+        fed.is_empty(),
+        "{} of {slips} slips are fed\n{}",
+        fed.len(),
+        fed.iter().take(60).cloned().collect::<Vec<_>>().join("\n")
+    );
 }
 
 #[test]
@@ -118,7 +169,10 @@ fn plain_fruit_and_vegetables_ask_nothing() {
     let home = home();
     let judge = Judge::new(&home.known, &home.book, &home.setting);
     let kinds: Vec<_> = ["fruit", "vegetable"].iter().filter_map(|k| home.known.kind_named(k)).collect();
-    let spicy: Vec<_> = ["spicy food", "pickled food", "prepared food", "salty food"].iter().filter_map(|k| home.known.kind_named(k)).collect();
+    let spicy: Vec<_> = ["spicy food", "pickled food", "prepared food", "salty food"]
+        .iter()
+        .filter_map(|k| home.known.kind_named(k))
+        .collect();
     let mut asked = Vec::new();
     let mut tried = 0;
     for (id, item) in home.known.items() {

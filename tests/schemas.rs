@@ -1,6 +1,13 @@
 //! Holds what programs read against `grammar/*.schema.json`, with an independent validator.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs, reason = "tests")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs,
+    reason = "tests"
+)]
 
 mod running;
 
@@ -28,7 +35,8 @@ fn validator(schema: &Value) -> Validator {
 
 #[track_caller]
 fn hold(validator: &Validator, value: &Value) {
-    let wrong: Vec<String> = validator.iter_errors(value).take(5).map(|e| format!("{}: {e}", e.instance_path)).collect();
+    let wrong: Vec<String> =
+        validator.iter_errors(value).take(5).map(|e| format!("{}: {e}", e.instance_path)).collect();
     let shown: String = value.to_string().chars().take(600).collect();
     assert!(wrong.is_empty(), "{}\n{shown}", wrong.join("\n"));
 }
@@ -147,12 +155,28 @@ fn a_stream_is_answered_to_the_key() {
         let lean = lean.lines();
         assert_eq!(lean.len(), input.split(|b| *b == b'\n').count());
         lean.iter().for_each(|object| hold(&line, object));
-        let texts = |object: &Value| object["scraps"].as_array().unwrap().iter().flat_map(|s| [&s["findings"], &s["notes"]]).flat_map(|f| f.as_array().unwrap().clone()).collect::<Vec<_>>();
-        assert!(lean.iter().flat_map(texts).all(|f| f.get("because").is_none() && f.get("advice").is_none() && f.get("caution").is_none()));
-        let full = home.feed(&[&["check", "--per-line", "--format", "jsonl", "--full"], options].concat(), &input).lines();
+        let texts = |object: &Value| {
+            object["scraps"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .flat_map(|s| [&s["findings"], &s["notes"]])
+                .flat_map(|f| f.as_array().unwrap().clone())
+                .collect::<Vec<_>>()
+        };
+        assert!(
+            lean.iter()
+                .flat_map(texts)
+                .all(|f| f.get("because").is_none() && f.get("advice").is_none() && f.get("caution").is_none())
+        );
+        let full =
+            home.feed(&[&["check", "--per-line", "--format", "jsonl", "--full"], options].concat(), &input).lines();
         full.iter().for_each(|object| hold(&line, object));
         let findings: Vec<Value> = full.iter().flat_map(texts).collect();
-        assert!(!findings.is_empty() && findings.iter().all(|f| ["because", "advice", "caution"].iter().all(|key| f.get(key).is_some())));
+        assert!(
+            !findings.is_empty()
+                && findings.iter().all(|f| ["because", "advice", "caution"].iter().all(|key| f.get(key).is_some()))
+        );
     }
 }
 
@@ -185,8 +209,11 @@ fn what_is_said_by_the_rules_and_items_is_complete_enough_to_follow() {
     let home = Home::with(RULES);
     let run = |args: &[&str]| home.run(args).json();
     let (rules, items) = (run(&["rules", "list", "--format", "json"]), run(&["items", "--format", "json"]));
-    let names = |list: &Value, key: &str| -> Vec<String> { list.as_array().unwrap().iter().map(|x| x[key].as_str().unwrap().to_string()).collect() };
-    let (kinds, states, things) = (names(&rules["kinds"], "kind"), names(&rules["states"], "state"), names(&items["items"], "item"));
+    let names = |list: &Value, key: &str| -> Vec<String> {
+        list.as_array().unwrap().iter().map(|x| x[key].as_str().unwrap().to_string()).collect()
+    };
+    let (kinds, states, things) =
+        (names(&rules["kinds"], "kind"), names(&rules["states"], "state"), names(&items["items"], "item"));
     let rule_names = names(&rules["rules"], "rule");
     fn walk(value: &Value, see: &mut dyn FnMut(&str, &Value)) {
         match value {
@@ -199,7 +226,8 @@ fn what_is_said_by_the_rules_and_items_is_complete_enough_to_follow() {
         }
     }
     for rule in rules["rules"].as_array().unwrap() {
-        let mut trees = vec![&rule["about"], &rule["when"], &rule["demands"], &rule["strict"], &rule["lenient"], &rule["lifts"]];
+        let mut trees =
+            vec![&rule["about"], &rule["when"], &rule["demands"], &rule["strict"], &rule["lenient"], &rule["lifts"]];
         trees.extend([&rule["lifted_by"]]);
         for tree in trees {
             walk(tree, &mut |key, v| {
@@ -215,7 +243,9 @@ fn what_is_said_by_the_rules_and_items_is_complete_enough_to_follow() {
         }
     }
     for kind in rules["kinds"].as_array().unwrap() {
-        assert!(kind["broader"].as_array().unwrap().iter().all(|b| kinds.iter().any(|k| Some(k.as_str()) == b.as_str())));
+        assert!(
+            kind["broader"].as_array().unwrap().iter().all(|b| kinds.iter().any(|k| Some(k.as_str()) == b.as_str()))
+        );
     }
     for item in items["items"].as_array().unwrap() {
         assert!(item["is"].as_array().unwrap().iter().all(|b| kinds.iter().any(|k| Some(k.as_str()) == b.as_str())));

@@ -80,7 +80,15 @@ fn a_bag_from_the_freezer() {
 #[test]
 fn a_bag_on_a_narrow_screen() {
     for width in [24, 30, 40, 47, 48, 60, 72, 120] {
-        check_as(FRIDAY, home(), &Asked { width: Width(width), full: true, bag: Some("a long name of a file that is kept in a folder.txt".into()) });
+        check_as(
+            FRIDAY,
+            home(),
+            &Asked {
+                width: Width(width),
+                full: true,
+                bag: Some("a long name of a file that is kept in a folder.txt".into()),
+            },
+        );
     }
     shown!("bag_narrow", check_as(FRIDAY, home(), &Asked { width: Width(40), ..Asked::default() }));
 }
@@ -113,10 +121,20 @@ fn unknown_and_unsure_lines_are_asked_about() {
 
 #[test]
 fn one_scrap_is_answered_in_three_lines() {
-    let all: Vec<String> = ["orange peel", "8 egg shells", "chicken bones", "banana peels", "paper napkin", "lawn clippings", "flurbwangle", "whole mango", "cardboard"]
-        .iter()
-        .map(|line| screen(line))
-        .collect();
+    let all: Vec<String> = [
+        "orange peel",
+        "8 egg shells",
+        "chicken bones",
+        "banana peels",
+        "paper napkin",
+        "lawn clippings",
+        "flurbwangle",
+        "whole mango",
+        "cardboard",
+    ]
+    .iter()
+    .map(|line| screen(line))
+    .collect();
     shown!("lone", all.join("\n"));
 }
 
@@ -145,10 +163,11 @@ fn nothing_in_the_bag() {
 #[test]
 fn four_plain_lines_of_why() {
     let home = home();
-    let all: Vec<String> = ["oranges", "egg shells", "chicken", "dal with ghee", "banana peels", "paper napkin", "flurbwangle", "butterr"]
-        .iter()
-        .map(|words| explained(words, home, false))
-        .collect();
+    let all: Vec<String> =
+        ["oranges", "egg shells", "chicken", "dal with ghee", "banana peels", "paper napkin", "flurbwangle", "butterr"]
+            .iter()
+            .map(|words| explained(words, home, false))
+            .collect();
     shown!("explain", all.join("\n"));
 }
 
@@ -159,10 +178,21 @@ fn why_with_everything() {
 
 #[test]
 fn a_household_rule_is_named_where_it_decides() {
-    let stricter = open(Some("rule no-onions\n  about onion\n  keep out\n  because \"They smelled for weeks.\"\n"), Setting::on(today()));
-    let milder = open(Some("\n\nrule our-bones\n  lifts meat for chicken bone\n  because \"Boiled clean and ground.\"\n"), Setting::on(today()));
+    let stricter = open(
+        Some("rule no-onions\n  about onion\n  keep out\n  because \"They smelled for weeks.\"\n"),
+        Setting::on(today()),
+    );
+    let milder = open(
+        Some("\n\nrule our-bones\n  lifts meat for chicken bone\n  because \"Boiled clean and ground.\"\n"),
+        Setting::on(today()),
+    );
     let amount = open(Some("setting a little = 8 % of the food\n"), Setting::on(today()));
-    let text = [explained("onion", &stricter, false), explained("chicken bones", &milder, false), explained("orange", &amount, false)].join("\n");
+    let text = [
+        explained("onion", &stricter, false),
+        explained("chicken bones", &milder, false),
+        explained("orange", &amount, false),
+    ]
+    .join("\n");
     shown!("explain_yours", text);
     shown!("explain_yours_all", explained("chicken bones", &milder, true));
 }
@@ -190,7 +220,11 @@ fn nothing_raw_reaches_the_screen() {
     let home = open(Some(rules), Setting::on(today()));
     for width in [24, 40, 80] {
         for full in [false, true] {
-            let text = check_as(&format!("{nasty}lettuce\n"), &home, &Asked { width: Width(width), full, bag: Some("\u{1b}[2J.txt".into()) });
+            let text = check_as(
+                &format!("{nasty}lettuce\n"),
+                &home,
+                &Asked { width: Width(width), full, bag: Some("\u{1b}[2J.txt".into()) },
+            );
             assert_clean(&text);
         }
     }

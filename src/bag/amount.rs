@@ -130,7 +130,12 @@ const MEASURED: &[(&str, Measure, Place, &str)] = &[
     ("g", Measure::Mass(1.0), Place::NeedsNumber, "g gr gm gms grm"),
     ("g", Measure::Mass(1.0), Place::Anywhere, "gram grams gramme grammes gramm gramo gramos"),
     ("kg", Measure::Mass(1000.0), Place::NeedsNumber, "kg kgs kilo kilos"),
-    ("kg", Measure::Mass(1000.0), Place::Anywhere, "kilogram kilograms kilogramme kilogrammes kilogramm kilogramo kilogramos"),
+    (
+        "kg",
+        Measure::Mass(1000.0),
+        Place::Anywhere,
+        "kilogram kilograms kilogramme kilogrammes kilogramm kilogramo kilogramos",
+    ),
     ("mg", Measure::Mass(0.001), Place::NeedsNumber, "mg milligram milligrams"),
     ("oz", Measure::Mass(OUNCE), Place::NeedsNumber, "oz ozs onz"),
     ("oz", Measure::Mass(OUNCE), Place::Anywhere, "ounce ounces"),
@@ -323,7 +328,9 @@ mod tests {
 
     #[test]
     fn units_have_one_printed_name() {
-        for (word, name) in [("tablespoons", "tbsp"), ("lbs", "lb"), ("cloves", "clove"), ("kilo", "kg"), ("loaves", "loaf")] {
+        for (word, name) in
+            [("tablespoons", "tbsp"), ("lbs", "lb"), ("cloves", "clove"), ("kilo", "kg"), ("loaves", "loaf")]
+        {
             assert_eq!(unit_word(word).map(|u| u.unit.name), Some(name), "{word}");
         }
         assert_eq!(unit_word("banana"), None);

@@ -5,8 +5,8 @@
 
 use super::amount::{self, Amount, Each, Measure, Place, Unit, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, DETERMINER, DOZEN, EACH, ETC, FOREIGN, FRACTION, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, SHARE,
-    SIZE, TAIL, TIMES, TO, VAGUE, WITH, WITHOUT,
+    ADVERB, AND, APPROX, ARTICLE, DETERMINER, DOZEN, EACH, ETC, FOREIGN, FRACTION, FROM, INCLUDING, NUMBER, OF, OR,
+    PLAIN, PLUS, SHARE, SIZE, TAIL, TIMES, TO, VAGUE, WITH, WITHOUT,
 };
 use super::tokens::{Kind, Token};
 use super::words::Meaning;
@@ -79,7 +79,8 @@ impl<'a> Source<'a> {
         let (mut value, mut next) = match t.kind {
             Kind::Number { value, .. } => {
                 let n = self.token(at + 1);
-                let ordinal = n.kind == Kind::Word && n.glued && matches!(self.lower_word(at + 1), "st" | "nd" | "rd" | "th");
+                let ordinal =
+                    n.kind == Kind::Word && n.glued && matches!(self.lower_word(at + 1), "st" | "nd" | "rd" | "th");
                 if n.kind == Kind::Percent || ordinal {
                     return None;
                 }
@@ -151,7 +152,11 @@ impl<'a> Source<'a> {
         let (low, next) = self.number(if between { at + 1 } else { at })?;
         let joined = match self.token(next).kind {
             Kind::Dash => true,
-            Kind::Word => self.is(next, TO) || (self.is(next, OR) && self.lower_word(next) != "o") || (between && self.is(next, AND)),
+            Kind::Word => {
+                self.is(next, TO)
+                    || (self.is(next, OR) && self.lower_word(next) != "o")
+                    || (between && self.is(next, AND))
+            }
             _ => false,
         };
         if joined {
@@ -181,7 +186,8 @@ impl<'a> Source<'a> {
         };
         if matches!(lower, "fl" | "fluid") {
             let next = dot(at + 1);
-            return matches!(self.lower_word(next), "oz" | "ounce" | "ounces").then(|| (amount::FLUID_OUNCES, dot(next + 1)));
+            return matches!(self.lower_word(next), "oz" | "ounce" | "ounces")
+                .then(|| (amount::FLUID_OUNCES, dot(next + 1)));
         }
         if matches!(lower, "table" | "tea") && matches!(self.lower_word(at + 1), "spoon" | "spoons") {
             return Some((if lower == "tea" { amount::TEASPOONS } else { amount::TABLESPOONS }, at + 2));
@@ -202,7 +208,9 @@ impl<'a> Source<'a> {
     fn goes_on(&self, at: usize) -> bool {
         let t = self.token(at);
         match t.kind {
-            Kind::Word => !t.is((AND | OR | WITH | WITHOUT | INCLUDING | TAIL | FROM | PLUS | ETC) & !FOREIGN) || t.is(FOREIGN),
+            Kind::Word => {
+                !t.is((AND | OR | WITH | WITHOUT | INCLUDING | TAIL | FROM | PLUS | ETC) & !FOREIGN) || t.is(FOREIGN)
+            }
             Kind::Picture(_) | Kind::Number { .. } => true,
             _ => false,
         }
@@ -234,13 +242,21 @@ impl<'a> Source<'a> {
         let t = self.token(at);
         t.kind == Kind::Word
             && (t.is(SIZE | ADVERB | PLAIN)
-                || self.vocabulary.phrases(self.lower_word(at)).iter().any(|p| matches!(p.meaning, Meaning::State(..)) && p.rest.is_empty()))
+                || self
+                    .vocabulary
+                    .phrases(self.lower_word(at))
+                    .iter()
+                    .any(|p| matches!(p.meaning, Meaning::State(..)) && p.rest.is_empty()))
     }
 
     /// Where a chain of glued hyphens ends: "1/4-inch-thick", "2-day", "3-to-4-inch".
     pub(super) fn chain_end(&self, at: usize) -> usize {
         let mut i = at + 1;
-        while self.token(i).kind == Kind::Dash && self.token(i).glued && self.token(i + 1).glued && i + 1 < self.tokens.len() {
+        while self.token(i).kind == Kind::Dash
+            && self.token(i).glued
+            && self.token(i + 1).glued
+            && i + 1 < self.tokens.len()
+        {
             i += 2;
         }
         i
@@ -250,24 +266,42 @@ impl<'a> Source<'a> {
     fn is_length(&self, at: usize) -> bool {
         let word = self.lower_word(at);
         let first = word.split('-').next().unwrap_or("");
-        matches!(first, "inch" | "inches" | "cm" | "mm" | "centimeter" | "centimetre" | "centimeters" | "centimetres" | "foot" | "feet")
+        matches!(
+            first,
+            "inch"
+                | "inches"
+                | "cm"
+                | "mm"
+                | "centimeter"
+                | "centimetre"
+                | "centimeters"
+                | "centimetres"
+                | "foot"
+                | "feet"
+        )
     }
 
     /// Reads an amount that opens at `at`; the second value is where it ended (`at` if none did).
     pub(super) fn measured(&self, at: usize) -> (Measured, usize) {
         let mut m = Measured::default();
         let mut i = at;
-        while self.is(i, APPROX | DETERMINER | EACH) && !self.is(i, NUMBER) && self.goes_on(i + 1) || self.is_stray_mark(i) {
+        while self.is(i, APPROX | DETERMINER | EACH) && !self.is(i, NUMBER) && self.goes_on(i + 1)
+            || self.is_stray_mark(i)
+        {
             if self.lower_word(i) == "another" {
                 m.amount = Some(Amount { low: 1.0, high: None });
             }
             i += 1;
         }
-        if self.lower_word(i) == "up" && self.is(i + 1, TO) || self.lower_word(i) == "at" && self.lower_word(i + 1) == "least" {
+        if self.lower_word(i) == "up" && self.is(i + 1, TO)
+            || self.lower_word(i) == "at" && self.lower_word(i + 1) == "least"
+        {
             i += 2;
         }
         i = self.vague(i, &mut m);
-        if self.token(i).kind == Kind::Times || (self.is(i, TIMES) && matches!(self.token(i + 1).kind, Kind::Number { .. })) {
+        if self.token(i).kind == Kind::Times
+            || (self.is(i, TIMES) && matches!(self.token(i + 1).kind, Kind::Number { .. }))
+        {
             // "x2 bananas"
             if let Some((amount, next)) = self.range(i + 1) {
                 m.amount = Some(amount);
@@ -306,7 +340,8 @@ impl<'a> Source<'a> {
                 m.amount = Some(Amount { low: first.low * unit.times, high: first.high.map(|h| h * unit.times) });
                 m.unit = Some(unit);
                 // "2-ounce bottle of capers": the bottle adds nothing.
-                let end = self.unit_at(end, true).filter(|(u, n)| self.counts(*u, end, *n, true)).map_or(end, |(_, n)| n);
+                let end =
+                    self.unit_at(end, true).filter(|(u, n)| self.counts(*u, end, *n, true)).map_or(end, |(_, n)| n);
                 return self.close(m, end);
             }
             if self.is_length(next + 1) && whole > 0.0 {
@@ -382,11 +417,20 @@ impl<'a> Source<'a> {
                 }
                 return next;
             }
-            if matches!(word, "little" | "bit" | "lot") && article && self.goes_on(k + 1) && self.unit_at(k + 1, true).is_none() {
+            if matches!(word, "little" | "bit" | "lot")
+                && article
+                && self.goes_on(k + 1)
+                && self.unit_at(k + 1, true).is_none()
+            {
                 return k + 1;
             }
             // "a little spaghetti": `little` was passed over as a size.
-            if article && k > i + 1 && self.lower_word(i + 1) == "little" && self.unit_at(k, true).is_none() && self.is_word(k) {
+            if article
+                && k > i + 1
+                && self.lower_word(i + 1) == "little"
+                && self.unit_at(k, true).is_none()
+                && self.is_word(k)
+            {
                 return k;
             }
             return i;
@@ -395,7 +439,8 @@ impl<'a> Source<'a> {
 
     /// "a", "an": one, unless a vague amount follows.
     fn article(&self, mut m: Measured, at: usize) -> (Measured, usize) {
-        if let Some((value, next)) = Some(at + 1).filter(|n| self.is(*n, DOZEN | FRACTION)).and_then(|n| self.number(n)) {
+        if let Some((value, next)) = Some(at + 1).filter(|n| self.is(*n, DOZEN | FRACTION)).and_then(|n| self.number(n))
+        {
             m.amount = Some(Amount { low: value, high: None });
             return self.units(m, next);
         }
@@ -410,7 +455,8 @@ impl<'a> Source<'a> {
     pub(super) fn size_unit(&self, at: usize) -> Option<(UnitWord, usize)> {
         let lower = self.lower_word(at);
         let first = lower.split('-').next().unwrap_or("");
-        let unit = amount::unit_word(first).filter(|u| u.unit.is_measured() && u.unit.name != "tsp" || first == "teaspoon")?;
+        let unit =
+            amount::unit_word(first).filter(|u| u.unit.is_measured() && u.unit.name != "tsp" || first == "teaspoon")?;
         Some((unit, at + 1))
     }
 
@@ -521,7 +567,8 @@ impl<'a> Source<'a> {
             if t.kind == Kind::Open {
                 let (inner, end) = self.measured(k + 1);
                 if inner.amount.is_some() && self.token(end).kind == Kind::Close {
-                    if let (Measure::Count, Some(a), Some(u)) = (unit.unit.measure, inner.amount, inner.measured_unit()) {
+                    if let (Measure::Count, Some(a), Some(u)) = (unit.unit.measure, inner.amount, inner.measured_unit())
+                    {
                         m.each = m.each.or(Some(Each { amount: a.low, unit: u }));
                     }
                     i = end + 1;
@@ -554,7 +601,9 @@ impl<'a> Source<'a> {
                     }
                     a.low += second.low * f;
                 }
-                (Some(f), Some(a)) if spans && second.low * f > a.low => a.high = Some(second.high.unwrap_or(second.low) * f),
+                (Some(f), Some(a)) if spans && second.low * f > a.low => {
+                    a.high = Some(second.high.unwrap_or(second.low) * f)
+                }
                 _ if repeats || (spans && t.is(OR)) || adds => {}
                 _ => break,
             }

@@ -145,7 +145,9 @@ impl Source<'_> {
             if len == 0 || label.plain() {
                 len = 1;
                 let small = SIZE | ADVERB | PLAIN | DETERMINER | ARTICLE | APPROX | VAGUE | ETC;
-                label.noise = self.is(at, small) || SHAPES.iter().any(|e| self.lower_word(at).ends_with(e)) || self.is(at, DONE) && i + 1 == words.len() && i > 0;
+                label.noise = self.is(at, small)
+                    || SHAPES.iter().any(|e| self.lower_word(at).ends_with(e))
+                    || self.is(at, DONE) && i + 1 == words.len() && i > 0;
             }
             labels.push(label);
             for _ in 1..len {
@@ -197,19 +199,28 @@ impl Source<'_> {
         }
         let at = |i: usize| labels.get(i).copied().unwrap_or_default();
         let whole = self.vocabulary.part("whole");
-        let lead = (0..n).take_while(|&i| !at(i).plain() && (at(i).part.is_none() || at(i).state() || at(i).part == whole)).count();
+        let lead = (0..n)
+            .take_while(|&i| !at(i).plain() && (at(i).part.is_none() || at(i).state() || at(i).part == whole))
+            .count();
         let trail = (0..n).rev().take_while(|&i| !at(i).plain()).count();
         let mut unit = None;
         let mut end = n;
         let mut found = None;
         // "6 garlic cloves": a count word behind a known name.
         if let Some(&last) = words.get(n - 1).filter(|_| n > 1) {
-            if let Some((word, _)) = self.unit_at(last, false).filter(|(w, _)| matches!(w.place, Place::Piece | Place::WeakPiece)) {
+            if let Some((word, _)) =
+                self.unit_at(last, false).filter(|(w, _)| matches!(w.place, Place::Piece | Place::WeakPiece))
+            {
                 let part = at(n - 1).part;
-                let strong = word.place == Place::Piece || matches!((self.lower_word(last), n), ("sticks" | "stick", 2))
-                    && self.lower_word(words.first().copied().unwrap_or(0)) == "cinnamon";
-                let rest_known = |spare: &mut String| (0..=lead.min(n - 2)).find(|&i| self.names(words.get(i..n - 1).unwrap_or(&[]), spare));
-                if (part.is_none() || (numbered && word.unit.name == "stalk")) && (strong || !self.known_from(words, lead, n, spare)) {
+                let strong = word.place == Place::Piece
+                    || matches!((self.lower_word(last), n), ("sticks" | "stick", 2))
+                        && self.lower_word(words.first().copied().unwrap_or(0)) == "cinnamon";
+                let rest_known = |spare: &mut String| {
+                    (0..=lead.min(n - 2)).find(|&i| self.names(words.get(i..n - 1).unwrap_or(&[]), spare))
+                };
+                if (part.is_none() || (numbered && word.unit.name == "stalk"))
+                    && (strong || !self.known_from(words, lead, n, spare))
+                {
                     if let Some(i) = rest_known(spare) {
                         found = Some((i, n - 1));
                         unit = Some(word).filter(|w| numbered || w.place == Place::Piece);
@@ -266,7 +277,8 @@ impl Source<'_> {
         let last = words.last().copied().unwrap_or(0);
         let remark = !known && self.is(last, DONE) && n > 1;
         let cooking = !known
-            && (self.is(first, DID) || (self.past(first) && !self.lexicon.knows_word(self.word(first)) && at(0).plain()));
+            && (self.is(first, DID)
+                || (self.past(first) && !self.lexicon.knows_word(self.word(first)) && at(0).plain()));
         Piece { holds, name: (a, b), full, part, said, known, unit, trailing, remark, cooking }
     }
 
@@ -280,7 +292,14 @@ impl Source<'_> {
     }
 
     /// The longest run of words that is a name, only states, parts and small words left outside.
-    fn longest(&self, words: &[usize], labels: &[Label], lead: usize, trail: usize, spare: &mut String) -> Option<(usize, usize)> {
+    fn longest(
+        &self,
+        words: &[usize],
+        labels: &[Label],
+        lead: usize,
+        trail: usize,
+        spare: &mut String,
+    ) -> Option<(usize, usize)> {
         let n = words.len();
         let cut = |i: usize| labels.get(i).is_some_and(|l| l.inside);
         let small = |i: usize| words.get(i).is_some_and(|w| self.is(*w, DETERMINER | ARTICLE));

@@ -95,7 +95,9 @@ mod tests {
     impl Lexicon for Names {
         fn names(&self, phrase: &str) -> bool {
             let lower = phrase.to_lowercase().replace('-', " ");
-            self.0.iter().any(|n| *n == lower || lower.strip_suffix('s') == Some(*n) || lower.strip_suffix("es") == Some(*n))
+            self.0
+                .iter()
+                .any(|n| *n == lower || lower.strip_suffix('s') == Some(*n) || lower.strip_suffix("es") == Some(*n))
         }
         fn knows_word(&self, word: &str) -> bool {
             let lower = word.to_lowercase();
@@ -115,7 +117,8 @@ mod tests {
         veg,vegetable,water,wine,yogurt,corn on the cob,pigs in blanket,bread and butter pickle,newspaper,stem ginger,leave";
 
     fn lexicon() -> Names {
-        let vocabulary = Vocabulary::load(include_str!("../../rules/states.yaml"), include_str!("../../rules/parts.yaml")).unwrap();
+        let vocabulary =
+            Vocabulary::load(include_str!("../../rules/states.yaml"), include_str!("../../rules/parts.yaml")).unwrap();
         Names(NAMES.split(',').map(str::trim).collect(), vocabulary)
     }
 

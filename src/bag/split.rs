@@ -6,7 +6,8 @@
 
 use super::amount::{Amount, Each};
 use super::glossary::{
-    AND, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLUS, RELATIVE, SUCH, TAIL, TIMES, VERB, WITH, WITHOUT,
+    AND, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLUS, RELATIVE, SUCH, TAIL, TIMES, VERB,
+    WITH, WITHOUT,
 };
 use super::measure::{Measured, Source};
 use super::piece::{Holds, Label, Piece};
@@ -77,7 +78,16 @@ pub(super) struct Splitter<'a> {
 impl<'a> Splitter<'a> {
     pub(super) fn new(source: Source<'a>) -> Self {
         let (words, labels) = (Vec::with_capacity(16), Vec::with_capacity(16));
-        Splitter { source, drafts: Vec::new(), waiting: None, words, labels, spare: String::new(), denied: false, examples: false }
+        Splitter {
+            source,
+            drafts: Vec::new(),
+            waiting: None,
+            words,
+            labels,
+            spare: String::new(),
+            denied: false,
+            examples: false,
+        }
     }
 
     /// All things of the line; none where it says only that something is not there.
@@ -126,7 +136,10 @@ impl<'a> Splitter<'a> {
         }
         // Pictures before a number are ornaments.
         let pictures = (0..to).take_while(|i| matches!(s.token(*i).kind, Kind::Picture(_))).count();
-        if pictures > 0 && matches!(s.token(pictures).kind, Kind::Number { .. }) && (pictures..to).any(|i| s.token(i).kind == Kind::Word) {
+        if pictures > 0
+            && matches!(s.token(pictures).kind, Kind::Number { .. })
+            && (pictures..to).any(|i| s.token(i).kind == Kind::Word)
+        {
             return pictures;
         }
         let mut i = 0;
@@ -174,7 +187,9 @@ impl<'a> Splitter<'a> {
                 }
                 Kind::Open => {
                     // A bracket with a number before the first name belongs to the amount.
-                    let counted = self.drafts.is_empty() && self.waiting.is_none() && matches!(s.token(i + 1).kind, Kind::Number { .. });
+                    let counted = self.drafts.is_empty()
+                        && self.waiting.is_none()
+                        && matches!(s.token(i + 1).kind, Kind::Number { .. });
                     if !counted || s.measured(i).1 == i {
                         let close = self.closing(i, to);
                         self.run(i + 1, close, true);
@@ -233,7 +248,8 @@ impl<'a> Splitter<'a> {
         }
         if t.is(OR) && !nothing_before {
             // "or to taste", "or more": no second name.
-            let more = matches!(s.lower_word(at + 1), "more" | "less" | "so" | "as" | "to" | "whatever" | "both" | "even");
+            let more =
+                matches!(s.lower_word(at + 1), "more" | "less" | "so" | "as" | "to" | "whatever" | "both" | "even");
             if more && s.lower_word(at + 1) != "even" {
                 return Some((None, self.tail_end(at + 1, to, false)));
             }
@@ -297,7 +313,11 @@ impl<'a> Splitter<'a> {
                 Kind::Dash if !t.glued => break,
                 _ => {}
             }
-            if i > at && (t.is((AND | OR) & !FOREIGN) || t.kind == Kind::Amp) && !t.is(FOREIGN) && self.opens_thing(i + 1, to) {
+            if i > at
+                && (t.is((AND | OR) & !FOREIGN) || t.kind == Kind::Amp)
+                && !t.is(FOREIGN)
+                && self.opens_thing(i + 1, to)
+            {
                 break;
             }
             if relative {
@@ -364,7 +384,8 @@ impl<'a> Splitter<'a> {
     fn is_list(&self, from: usize, to: usize) -> bool {
         let s = &self.source;
         s.is(from, AND | INCLUDING | PLUS)
-            || (from..to).any(|i| matches!(s.token(i).kind, Kind::Comma | Kind::Slash | Kind::Amp) || (i > from && s.is(i, AND)))
+            || (from..to)
+                .any(|i| matches!(s.token(i).kind, Kind::Comma | Kind::Slash | Kind::Amp) || (i > from && s.is(i, AND)))
             || s.lower_word(to.saturating_sub(1)) == "included"
     }
 
@@ -422,7 +443,8 @@ impl<'a> Splitter<'a> {
                             break;
                         }
                     }
-                    let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER);
+                    let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC)
+                        && !t.is(NUMBER);
                     if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
                         self.words.push(i);
                         i += 1;
@@ -473,7 +495,11 @@ impl<'a> Splitter<'a> {
                                 continue;
                             }
                             // "pieces from carrots"
-                            Holds::Name if !piece.known && taken.len() == 1 && taken.first().is_some_and(|w| s.unit_at(*w, false).is_some()) => {
+                            Holds::Name
+                                if !piece.known
+                                    && taken.len() == 1
+                                    && taken.first().is_some_and(|w| s.unit_at(*w, false).is_some()) =>
+                            {
                                 of_part = true;
                                 i = self.past_of(i + 1, &mut m);
                                 continue;
@@ -499,7 +525,8 @@ impl<'a> Splitter<'a> {
                 Kind::Picture(_) => {
                     let same = self.words.last().is_some_and(|w| s.token(*w).kind == t.kind);
                     let decoration = !self.words.is_empty();
-                    let first_is_picture = self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_)));
+                    let first_is_picture =
+                        self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_)));
                     if same || (decoration && !first_is_picture) {
                         i += 1;
                         continue;
@@ -514,7 +541,8 @@ impl<'a> Splitter<'a> {
                     let chain = s.chain_end(i);
                     if chain > i + 1 && s.is_word(chain - 1) {
                         // "2 cooked 1-pound lobsters"
-                        let size = s.size_unit(i + 2).filter(|_| m.each.is_none() && m.amount.is_some() && m.unit.is_none());
+                        let size =
+                            s.size_unit(i + 2).filter(|_| m.each.is_none() && m.amount.is_some() && m.unit.is_none());
                         if let (Some((unit, _)), Kind::Number { value, .. }) = (size, t.kind) {
                             m.each = Some(Each { amount: value * unit.times, unit: unit.unit });
                         }
@@ -534,7 +562,13 @@ impl<'a> Splitter<'a> {
                     }
                     break;
                 }
-                Kind::Dash if t.glued && s.token(i + 1).glued && s.is_word(i + 1) && !self.words.is_empty() && s.token(i).end == s.token(i).start + 1 => {
+                Kind::Dash
+                    if t.glued
+                        && s.token(i + 1).glued
+                        && s.is_word(i + 1)
+                        && !self.words.is_empty()
+                        && s.token(i).end == s.token(i).start + 1 =>
+                {
                     i += 1;
                 }
                 _ => break,
@@ -578,7 +612,16 @@ impl<'a> Splitter<'a> {
             }
         }
         let end = s.token(i.saturating_sub(1).max(at)).end;
-        let made = Made { m, piece, start: s.token(at).start, end, of_part: of_part.then_some(part_words), comma, bracket, listed };
+        let made = Made {
+            m,
+            piece,
+            start: s.token(at).start,
+            end,
+            of_part: of_part.then_some(part_words),
+            comma,
+            bracket,
+            listed,
+        };
         self.place(made, &words, joint);
         self.words = words;
         i.max(i0)
@@ -596,7 +639,18 @@ impl<'a> Splitter<'a> {
         let end = if times { end + 1 } else { end };
         let t = s.token(end);
         let over = end >= to
-            || matches!(t.kind, Kind::Comma | Kind::Stop | Kind::Close | Kind::Open | Kind::Slash | Kind::Amp | Kind::Plus | Kind::End | Kind::Dash)
+            || matches!(
+                t.kind,
+                Kind::Comma
+                    | Kind::Stop
+                    | Kind::Close
+                    | Kind::Open
+                    | Kind::Slash
+                    | Kind::Amp
+                    | Kind::Plus
+                    | Kind::End
+                    | Kind::Dash
+            )
             || t.is(AND | OR | WITH | WITHOUT | TAIL | FROM);
         // "500 g" at the end: the unit has nothing behind it, and needs nothing.
         let (behind, end, over) = match s.unit_at(end, true) {
@@ -672,7 +726,8 @@ impl<'a> Splitter<'a> {
             return false;
         }
         if !measured {
-            let name = self.source.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
+            let name =
+                self.source.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
             if let Some(draft) = self.drafts.last_mut() {
                 draft.additions.push(name);
             }
@@ -719,7 +774,8 @@ impl<'a> Splitter<'a> {
         let said = made.piece.said;
         let vocabulary = self.source.vocabulary;
         if let Some(waiting) = &mut self.waiting {
-            waiting.said = if joint == Joint::Or { either(vocabulary, waiting.said, said) } else { join(waiting.said, said) };
+            waiting.said =
+                if joint == Joint::Or { either(vocabulary, waiting.said, said) } else { join(waiting.said, said) };
             waiting.end = made.end.max(waiting.end);
             if waiting.measured.amount.is_none() {
                 waiting.measured = made.m;
@@ -806,7 +862,8 @@ impl<'a> Splitter<'a> {
         draft.said = join(draft.said, made.piece.said);
         draft.end = made.end;
         // Kept as its name, should none follow.
-        draft.names = vec![DraftName { named: Named { name: text.clone(), full: text, part, said: draft.said }, known: false }];
+        draft.names =
+            vec![DraftName { named: Named { name: text.clone(), full: text, part, said: draft.said }, known: false }];
         self.waiting = Some(draft);
     }
 
@@ -840,7 +897,10 @@ impl<'a> Splitter<'a> {
         if draft.measured.unit.is_some_and(|u| !u.unit.is_measured()) {
             draft.measured.unit = None;
         }
-        draft.names.push(DraftName { named: Named { name: name.clone(), full: name, part: None, said: draft.said }, known: false });
+        draft.names.push(DraftName {
+            named: Named { name: name.clone(), full: name, part: None, said: draft.said },
+            known: false,
+        });
         self.drafts.push(draft);
     }
 
@@ -870,7 +930,8 @@ impl<'a> Splitter<'a> {
             match waiting.part {
                 // "ends and pieces from carrots"
                 Some(part) if made.of_part.as_ref().is_some_and(Vec::is_empty) => {
-                    fallback_part = Some((part, waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default()));
+                    fallback_part =
+                        Some((part, waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default()));
                     start = waiting.start;
                 }
                 // "stems and cores of peppers": the waiting part takes this name.
@@ -878,7 +939,10 @@ impl<'a> Splitter<'a> {
                     let mut d = waiting;
                     let name = s.joined(words.get(piece.name.0..piece.name.1).unwrap_or(&[]), &mut self.spare);
                     let full = format!("{name} {}", d.names.first().map_or("", |n| n.named.name.as_str()));
-                    d.names = vec![DraftName { named: Named { name, full, part: Some(part), said: join(d.said, piece.said) }, known: piece.known }];
+                    d.names = vec![DraftName {
+                        named: Named { name, full, part: Some(part), said: join(d.said, piece.said) },
+                        known: piece.known,
+                    }];
                     self.drafts.push(d);
                     paired = true;
                 }
@@ -895,7 +959,11 @@ impl<'a> Splitter<'a> {
                 }
                 None => {
                     if m.amount.is_none() {
-                        m = Measured { unit: waiting.measured.unit.or(m.unit), each: waiting.measured.each.or(m.each), ..waiting.measured };
+                        m = Measured {
+                            unit: waiting.measured.unit.or(m.unit),
+                            each: waiting.measured.each.or(m.each),
+                            ..waiting.measured
+                        };
                     }
                     if joint == Joint::Or {
                         piece.said = join(either(s.vocabulary, waiting.said, leading), piece.trailing);
@@ -918,7 +986,8 @@ impl<'a> Splitter<'a> {
             piece.part = Some(part);
             full = format!("{name} {word}");
         }
-        let mut name = DraftName { named: Named { name, full, part: piece.part, said: piece.said }, known: piece.known };
+        let mut name =
+            DraftName { named: Named { name, full, part: piece.part, said: piece.said }, known: piece.known };
         if paired && made.of_part.as_ref().is_some_and(|p| !p.is_empty()) {
             self.share_of(&name, joint);
         }
@@ -971,7 +1040,10 @@ impl<'a> Splitter<'a> {
                 Meaning::Part(id) if p.rest.is_empty() => Some(id),
                 _ => None,
             });
-            if other.named.part.is_none() && ((part.is_some() && joint == Joint::And) || !other.known) && !lower.contains(' ') {
+            if other.named.part.is_none()
+                && ((part.is_some() && joint == Joint::And) || !other.known)
+                && !lower.contains(' ')
+            {
                 other.named.full = format!("{} {}", name.named.name, other.named.name);
                 other.named.name.clone_from(&name.named.name);
                 other.named.part = part;
@@ -1013,8 +1085,10 @@ impl<'a> Splitter<'a> {
             let plural = is_plural(&other.named.name);
             if other.named.part.is_none() && !plural {
                 let own = name.named.name.split(' ').next() == Some(other.named.name.as_str());
-                let head = heads.iter().find(|h| single && !own && s.lexicon.names(&format!("{} {h}", other.named.name)));
-                let colour = super::glossary::gloss(&other.named.name.to_ascii_lowercase()).roles & super::glossary::COLOUR != 0;
+                let head =
+                    heads.iter().find(|h| single && !own && s.lexicon.names(&format!("{} {h}", other.named.name)));
+                let colour =
+                    super::glossary::gloss(&other.named.name.to_ascii_lowercase()).roles & super::glossary::COLOUR != 0;
                 if let Some(head) = head.filter(|_| !own_amount || joint == Joint::Or || !other.known) {
                     other.named.name = format!("{} {head}", other.named.name);
                     other.named.full.clone_from(&other.named.name);
@@ -1052,7 +1126,9 @@ impl<'a> Splitter<'a> {
         let s = self.source;
         let name = match made.piece.holds {
             Holds::Name => s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
-            Holds::Parts if !words.is_empty() => s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
+            Holds::Parts if !words.is_empty() => {
+                s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare)
+            }
             Holds::States => return self.states_only(made, Joint::Comma),
             _ => return,
         };
@@ -1116,7 +1192,8 @@ fn either(vocabulary: &Vocabulary, a: Said, b: Said) -> Said {
     if vocabulary.excluded_by(a.yes) & b.yes != 0 {
         return join(a, b);
     }
-    let conditions = vocabulary.states().filter(|(_, s)| s.sort == Sort::Condition).fold(0, |acc, (id, _)| acc | id.bit());
+    let conditions =
+        vocabulary.states().filter(|(_, s)| s.sort == Sort::Condition).fold(0, |acc, (id, _)| acc | id.bit());
     Said { yes: (a.yes | b.yes) & (conditions | (a.yes & b.yes)), no: a.no & b.no }
 }
 

@@ -99,8 +99,8 @@ fn marker(text: &str) -> Option<usize> {
     let behind = |n: usize| text.get(n..).unwrap_or("");
     let ends = |n: usize| behind(n).chars().next().is_none_or(char::is_whitespace);
     match first {
-        '•' | '·' | '▪' | '▫' | '◦' | '●' | '○' | '‣' | '⁃' | '∙' | '■' | '□' | '☐' | '☑' | '☒' | '✓' | '✔' | '✗' | '✘'
-        | '►' | '➤' | '→' | '\u{fe0f}' | '✅' => Some(first.len_utf8()),
+        '•' | '·' | '▪' | '▫' | '◦' | '●' | '○' | '‣' | '⁃' | '∙' | '■' | '□' | '☐' | '☑' | '☒' | '✓' | '✔' | '✗'
+        | '✘' | '►' | '➤' | '→' | '\u{fe0f}' | '✅' => Some(first.len_utf8()),
         '-' | '*' | '+' | '–' | '—' | '>' | '~' if ends(first.len_utf8()) => Some(first.len_utf8()),
         '-' | '*' if behind(1).starts_with(|c: char| c.is_alphabetic() || c == '[') => Some(1),
         '[' => {
@@ -152,7 +152,8 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Vec<Token>) {
         };
         match found {
             Some((kind, end)) => {
-                let gloss = if kind == Kind::Word { glossary::gloss(lower.get(at..end).unwrap_or("")) } else { Gloss::NONE };
+                let gloss =
+                    if kind == Kind::Word { glossary::gloss(lower.get(at..end).unwrap_or("")) } else { Gloss::NONE };
                 out.push(Token { kind, start: at, end, glued, gloss });
                 at = end;
                 glued = true;
@@ -180,7 +181,9 @@ fn word_end(text: &str, start: usize) -> usize {
     let bytes = rest.as_bytes();
     for (short, must_end) in [("w/o", true), ("w/", false), ("and/or", true)] {
         let head = rest.get(..short.len()).unwrap_or("");
-        if head.eq_ignore_ascii_case(short) && !(must_end && bytes.get(short.len()).is_some_and(u8::is_ascii_alphabetic)) {
+        if head.eq_ignore_ascii_case(short)
+            && !(must_end && bytes.get(short.len()).is_some_and(u8::is_ascii_alphabetic))
+        {
             return start + short.len();
         }
     }
@@ -190,7 +193,10 @@ fn word_end(text: &str, start: usize) -> usize {
         if in_word(c) {
             // "2T", "500g10" and the like: a digit behind letters opens a number, except in "b12".
             end = start + i + c.len_utf8();
-        } else if matches!(c, '-' | '\u{2010}' | '\u{2011}') && chars.peek().is_some_and(|(_, n)| n.is_alphabetic()) && end > start {
+        } else if matches!(c, '-' | '\u{2010}' | '\u{2011}')
+            && chars.peek().is_some_and(|(_, n)| n.is_alphabetic())
+            && end > start
+        {
             end = start + i + c.len_utf8();
         } else if c == '.' && dotted(rest, i) {
             end = start + i + 1;
@@ -248,7 +254,10 @@ fn number(text: &str, at: usize) -> (Kind, usize) {
         _ => 0,
     };
     if let Some(f) = rest(end).chars().next().and_then(fraction) {
-        return (Kind::Number { value: value + f, whole: value }, end + rest(end).chars().next().map_or(0, char::len_utf8));
+        return (
+            Kind::Number { value: value + f, whole: value },
+            end + rest(end).chars().next().map_or(0, char::len_utf8),
+        );
     }
     let next = rest(end + skip);
     if skip > 0 {
@@ -258,7 +267,9 @@ fn number(text: &str, at: usize) -> (Kind, usize) {
         if next.starts_with(|c: char| c.is_ascii_digit()) {
             // "1 1-2 cups": a fraction printed with a hyphen.
             let printed = next.get(..3).and_then(|p| HYPHENED.iter().find(|(h, _)| *h == p));
-            if let Some((_, f)) = printed.filter(|_| gap.starts_with(' ') && next.get(3..).is_some_and(|r| r.starts_with(' '))) {
+            if let Some((_, f)) =
+                printed.filter(|_| gap.starts_with(' ') && next.get(3..).is_some_and(|r| r.starts_with(' ')))
+            {
                 return (Kind::Number { value: value + f, whole: value }, end + skip + 3);
             }
             let (top, top_end, plain_top) = plain(text, end + skip);

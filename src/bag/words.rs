@@ -175,7 +175,9 @@ impl Vocabulary {
         }
         let find = |name: &str| {
             let at = states.iter().position(|s| s.state == name);
-            at.and_then(|i| u8::try_from(i).ok()).map(StateId).ok_or_else(|| format!("states.yaml: no state \"{name}\""))
+            at.and_then(|i| u8::try_from(i).ok())
+                .map(StateId)
+                .ok_or_else(|| format!("states.yaml: no state \"{name}\""))
         };
         let bits = |names: &[String]| names.iter().try_fold(0u64, |acc, n| find(n).map(|s| acc | s.bit()));
         let mut out = Vec::with_capacity(states.len());
@@ -295,7 +297,11 @@ fn close(states: &mut [State]) {
     for _ in 0..states.len() {
         let before: Vec<u64> = states.iter().map(|s| s.implies).collect();
         for s in states.iter_mut() {
-            s.implies = before.iter().enumerate().filter(|(i, _)| s.implies >> i & 1 == 1).fold(s.implies, |acc, (_, b)| acc | b);
+            s.implies = before
+                .iter()
+                .enumerate()
+                .filter(|(i, _)| s.implies >> i & 1 == 1)
+                .fold(s.implies, |acc, (_, b)| acc | b);
         }
     }
     let implies: Vec<u64> = states.iter().map(|s| s.implies).collect();

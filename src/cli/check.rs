@@ -89,8 +89,13 @@ pub(super) fn nothing_known(judgement: &Judgement, home: &Household) -> Option<S
         return None;
     }
     let identities = judgement.scraps.iter().flat_map(|s| &s.found.identities);
-    let near: Vec<String> = identities.flat_map(|i| &i.alternatives).take(3).map(|a| format!("`{}`", home.known.item_name(a.item))).collect();
-    let near = if near.is_empty() { String::new() } else { format!("\ndid you mean {}?", report::words::list(&near, "or")) };
+    let near: Vec<String> = identities
+        .flat_map(|i| &i.alternatives)
+        .take(3)
+        .map(|a| format!("`{}`", home.known.item_name(a.item)))
+        .collect();
+    let near =
+        if near.is_empty() { String::new() } else { format!("\ndid you mean {}?", report::words::list(&near, "or")) };
     Some(format!("{}: no file of that name and nothing I know{near}", quoted(&line.text)))
 }
 
@@ -129,13 +134,17 @@ fn input(bag: &[String], demo: bool) -> Result<Input, Stop> {
     match (places.is_empty(), lines.first()) {
         (false, None) => Ok(Input::Read(places)),
         (true, _) => Ok(Input::Typed(lines.join("\n"))),
-        (false, Some(first)) => Err(Stop::Say(format!("`{}` is no file; give files, or scraps, not both", quoted(first)))),
+        (false, Some(first)) => {
+            Err(Stop::Say(format!("`{}` is no file; give files, or scraps, not both", quoted(first))))
+        }
     }
 }
 
 /// A beginning or an ending that only a path has, or a slash within one word.
 fn looks_like_a_path(arg: &str) -> bool {
-    let ending = [".txt", ".csv", ".md", ".list", ".rules", ".yaml", ".json"].iter().any(|e| arg.to_ascii_lowercase().ends_with(e));
+    let ending = [".txt", ".csv", ".md", ".list", ".rules", ".yaml", ".json"]
+        .iter()
+        .any(|e| arg.to_ascii_lowercase().ends_with(e));
     let beginning = ["/", "./", "../", "~/"].iter().any(|b| arg.starts_with(b));
     let slashed = arg.contains('/') && !arg.contains(char::is_whitespace) && !fraction_or_with(arg);
     ending || beginning || slashed
@@ -173,7 +182,10 @@ pub(super) fn gather(input: Input) -> Result<Vec<u8>, Stop> {
 
 fn limited(from: impl Read, name: &str) -> Result<Vec<u8>, Stop> {
     let mut text = Vec::new();
-    let read = from.take(LARGEST + 1).read_to_end(&mut text).map_err(|e| Stop::Say(format!("{name}: cannot be read ({e})")))?;
+    let read = from
+        .take(LARGEST + 1)
+        .read_to_end(&mut text)
+        .map_err(|e| Stop::Say(format!("{name}: cannot be read ({e})")))?;
     if u64::try_from(read).unwrap_or(u64::MAX) > LARGEST {
         return Err(Stop::Say(format!("{name}: a bag of over 4 MiB; for many lists use --per-line --format jsonl")));
     }
@@ -190,7 +202,9 @@ fn readable(text: Vec<u8>, name: &str) -> Result<Vec<u8>, Stop> {
     }
     for (line, number) in text.split(|b| *b == b'\n').zip(1u64..) {
         if line.strip_suffix(b"\r").unwrap_or(line).len() > LONGEST_LINE {
-            return Err(Stop::Say(format!("{name}, line {number}: longer than 64 KiB; a bag is one thing, or a few, a line")));
+            return Err(Stop::Say(format!(
+                "{name}, line {number}: longer than 64 KiB; a bag is one thing, or a few, a line"
+            )));
         }
         if std::str::from_utf8(line).is_err() {
             return Err(Stop::Say(format!("{name}, line {number}: this is not UTF-8 text; save the list as UTF-8")));

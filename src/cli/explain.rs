@@ -5,7 +5,6 @@ use super::check::{Input, Place, gather, nothing_known};
 use super::{Ended, Exit, Stop, answer, folder, opening, quoted, width};
 use crate::report::{Page, explain};
 use crate::{Household, check};
-use std::path::PathBuf;
 
 pub(super) fn run(args: &ExplainArgs) -> Ended {
     let home = opening::household(&args.book)?;
@@ -32,7 +31,7 @@ pub(super) fn run(args: &ExplainArgs) -> Ended {
     Ok(Exit::Fine)
 }
 
-fn called(path: &PathBuf) -> String {
+fn called(path: &std::path::Path) -> String {
     if path.as_os_str() == "-" { "standard input".into() } else { folder::shown(path) }
 }
 

@@ -27,7 +27,9 @@ pub(super) fn texts() -> Result<Vec<Source>, Stop> {
     let Some(home) = home() else { return Ok(Vec::new()) };
     if env::var_os(MOVED).is_some_and(|m| !m.is_empty()) && !home.is_dir() {
         let name = shown(&home);
-        return Err(Stop::Say(format!("{MOVED} names {name}, and there is no such folder; make it, or use --base-only")));
+        return Err(Stop::Say(format!(
+            "{MOVED} names {name}, and there is no such folder; make it, or use --base-only"
+        )));
     }
     let mut all = Vec::new();
     for folder in [home.join("area"), home] {
@@ -76,7 +78,8 @@ fn read(path: &Path) -> Result<Source, Stop> {
     match String::from_utf8(bytes) {
         Ok(text) => Ok(Source { name: shown(path), text }),
         Err(error) => {
-            let line = error.as_bytes().iter().take(error.utf8_error().valid_up_to()).filter(|b| **b == b'\n').count() + 1;
+            let line =
+                error.as_bytes().iter().take(error.utf8_error().valid_up_to()).filter(|b| **b == b'\n').count() + 1;
             Err(Stop::Say(format!("{}, line {line}: this is not UTF-8 text; save the file as UTF-8", shown(path))))
         }
     }

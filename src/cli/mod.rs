@@ -12,8 +12,8 @@ mod rules;
 mod sources;
 mod stream;
 
-pub use arguments::command;
 use crate::report::{Ink, Page, Width, json, words};
+pub use arguments::command;
 use arguments::{Cli, Command};
 use clap::FromArgMatches;
 use std::io::{self, IsTerminal, Write};

@@ -62,6 +62,9 @@ mod tests {
     #[test]
     fn the_way_round_is_what_was_typed_without_rule_files() {
         let typed = ["/usr/bin/forefeed", "check", "friday.txt", "--rules", "a.rules", "--rules=b.rules", "--full"];
-        assert_eq!(without_own_rules(typed.into_iter().map(String::from)), ["forefeed", "check", "friday.txt", "--full", "--base-only"]);
+        assert_eq!(
+            without_own_rules(typed.into_iter().map(String::from)),
+            ["forefeed", "check", "friday.txt", "--full", "--base-only"]
+        );
     }
 }

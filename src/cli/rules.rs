@@ -57,7 +57,11 @@ fn check(files: &[PathBuf], args: &BookArgs) -> Ended {
 fn about(texts: &[Source], found: Faults, sources: &Sources) -> Faults {
     let ours = |f: &Fault| f.labels.iter().any(|l| sources.get(l.span.file).is_some_and(|s| texts.contains(s)));
     let mut faults = Faults::default();
-    found.sorted().into_iter().filter(|f| f.severity == Severity::Error || ours(f)).for_each(|f| faults.push(f.clone()));
+    found
+        .sorted()
+        .into_iter()
+        .filter(|f| f.severity == Severity::Error || ours(f))
+        .for_each(|f| faults.push(f.clone()));
     faults
 }
 
@@ -88,7 +92,8 @@ fn show(name: &str, format: Form, args: &BookArgs) -> Ended {
     let home = opening::household(args)?;
     let Some(id) = home.book.named(name) else {
         let near = nearest(name, home.book.rules.iter().map(|r| r.name.as_str()));
-        let help = near.map_or_else(|| "`forefeed rules list` names them all".to_string(), |n| format!("did you mean `{n}`?"));
+        let help =
+            near.map_or_else(|| "`forefeed rules list` names them all".to_string(), |n| format!("did you mean `{n}`?"));
         return Err(Stop::Say(format!("there is no rule `{}`; {help}", quoted(name))));
     };
     match format {

@@ -9,7 +9,10 @@ pub(super) fn run(args: &SourcesArgs) -> Ended {
     let words = args.words.join(" ");
     let Some(asked) = things::asked(&home, &words) else {
         let near = things::nearest_name(&home, &words).map_or_else(String::new, |n| format!("; did you mean `{n}`?"));
-        return Err(Stop::Say(format!("I know no thing, no publication and no publisher called `{}`{near}", quoted(&words))));
+        return Err(Stop::Say(format!(
+            "I know no thing, no publication and no publisher called `{}`{near}",
+            quoted(&words)
+        )));
     };
     match args.format {
         Form::Json => {

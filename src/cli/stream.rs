@@ -39,7 +39,10 @@ impl<'a> Stream<'a> {
                 }
                 Err(error) => {
                     out.flush()?;
-                    return Err(Stop::Say(format!("{name}: cannot be read further than line {} ({error})", self.number)));
+                    return Err(Stop::Say(format!(
+                        "{name}: cannot be read further than line {} ({error})",
+                        self.number
+                    )));
                 }
             }
         }

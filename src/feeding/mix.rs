@@ -124,11 +124,19 @@ pub fn need(mix: Mixed, windows: &[Window], bedding: &Bedding) -> Need {
     let high = ranges.iter().flatten().map(|r| r.1).fold(most, f64::min);
     if out.unmet.is_empty() && low > high + 1e-9 {
         // Each could be met, but not all together.
-        out.unmet = ranges.iter().enumerate().filter(|(_, r)| r.is_some_and(|r| r.0 > high + 1e-9 || r.1 < low - 1e-9)).map(|(i, _)| i).collect();
+        out.unmet = ranges
+            .iter()
+            .enumerate()
+            .filter(|(_, r)| r.is_some_and(|r| r.0 > high + 1e-9 || r.1 < low - 1e-9))
+            .map(|(i, _)| i)
+            .collect();
     }
     let aim = windows
         .iter()
-        .filter_map(|w| w.aim.and_then(|aim| range(&mix, &Window { low: aim, high: aim, ..*w }, &bedding.composition, f64::INFINITY)))
+        .filter_map(|w| {
+            w.aim
+                .and_then(|aim| range(&mix, &Window { low: aim, high: aim, ..*w }, &bedding.composition, f64::INFINITY))
+        })
         .map(|r| r.0)
         .fold(0.0f64, f64::max);
     out.bedding = if out.unmet.is_empty() { aim.clamp(low, high.max(low)) } else { low.min(most) };
@@ -138,8 +146,11 @@ pub fn need(mix: Mixed, windows: &[Window], bedding: &Bedding) -> Need {
 /// From how much to how much bedding a window is met; `None` if never.
 fn range(mix: &Mixed, w: &Window, b: &Composition, most: f64) -> Option<(f64, f64)> {
     let slack = 1e-9;
-    let (top, bottom, b_top, b_bottom) =
-        if w.moisture { (mix.water, mix.grams, b.water, 1.0) } else { (mix.carbon, mix.nitrogen, b.carbon, b.nitrogen) };
+    let (top, bottom, b_top, b_bottom) = if w.moisture {
+        (mix.water, mix.grams, b.water, 1.0)
+    } else {
+        (mix.carbon, mix.nitrogen, b.carbon, b.nitrogen)
+    };
     // f(q) = (top + q b_top) / (bottom + q b_bottom). f <= k  <=>  top - k bottom <= q (k b_bottom - b_top).
     let (mut lo, mut hi) = (0.0f64, most);
     let mut at_most = |excess: f64, per_gram: f64| {
@@ -164,17 +175,28 @@ mod tests {
     /// and leaves at 35 % to 60 % take 6.8 kg of leaves.
     #[test]
     fn the_published_amount_of_leaves_for_a_moisture() {
-        let leaves = Composition { water: 0.35, carbon: 0.3, nitrogen: 0.005, fat: None, salt: None, sugar: None, ash: None };
+        let leaves =
+            Composition { water: 0.35, carbon: 0.3, nitrogen: 0.005, fat: None, salt: None, sugar: None, ash: None };
         let mix = Mixed::of([Part::from_dry(10_000.0, 0.77, 0.45, 0.024)]);
         let w = Window { moisture: true, low: 0.6, high: 0.6, aim: None };
         let n = need(mix, &[w], &Bedding { composition: leaves, at_hand: None });
         assert_eq!(format!("{:.1}", n.bedding / 1000.0), "6.8");
-        assert_eq!(format!("{:.2}", 100.0 * Mixed::of([Part::from_dry(10.0, 0.77, 0.0, 0.0), Part::from_dry(6.8, 0.35, 0.0, 0.0)]).moisture().unwrap()), "60.00");
+        assert_eq!(
+            format!(
+                "{:.2}",
+                100.0
+                    * Mixed::of([Part::from_dry(10.0, 0.77, 0.0, 0.0), Part::from_dry(6.8, 0.35, 0.0, 0.0)])
+                        .moisture()
+                        .unwrap()
+            ),
+            "60.00"
+        );
     }
 
     #[test]
     fn a_window_out_of_reach_is_said() {
-        let card = Composition { water: 0.08, carbon: 0.42, nitrogen: 0.001, fat: None, salt: None, sugar: None, ash: None };
+        let card =
+            Composition { water: 0.08, carbon: 0.42, nitrogen: 0.001, fat: None, salt: None, sugar: None, ash: None };
         let mix = Mixed::of([Part { grams: 1000.0, water: 0.95, carbon: 0.02, nitrogen: 0.001 }]);
         let w = Window { moisture: true, low: 0.7, high: 0.8, aim: Some(0.75) };
         let n = need(mix, &[w], &Bedding { composition: card, at_hand: Some(50.0) });

@@ -175,7 +175,11 @@ mod tests {
     use super::*;
 
     fn food(grams: i64, classes: &[usize]) -> Offered {
-        Offered { mass: Mg(grams * 1000), food: true, classes: classes.iter().map(|c| Member { class: *c, ppm: 1_000_000 }).collect() }
+        Offered {
+            mass: Mg(grams * 1000),
+            food: true,
+            classes: classes.iter().map(|c| Member { class: *c, ppm: 1_000_000 }).collect(),
+        }
     }
 
     fn close(a: f64, b: f64) -> bool {

@@ -1,8 +1,8 @@
 //! What would turn a verdict: each change is tried by judging again.
 
+use super::Verdict;
 use super::scraps::Judge;
 use super::steps::{Preparation, prepared};
-use super::Verdict;
 use crate::bag::words::Sort;
 use crate::bag::{Mg, StateId};
 use crate::knowledge::{MassBasis, Scrap};
@@ -89,10 +89,12 @@ impl Judge<'_> {
             }
         }
         let already = before.owns.get(at).map_or(0, |o| o.own.states.yes);
-        for (id, state) in vocabulary.states().filter(|(id, s)| s.sort == Sort::Preparation && already & id.bit() == 0) {
+        for (id, state) in vocabulary.states().filter(|(id, s)| s.sort == Sort::Preparation && already & id.bit() == 0)
+        {
             let tried = prepared(scrap, &Preparation { states: vec![id], take_out: Vec::new() });
             let verdict = again(tried, self);
-            let helps_alone = verdict < now && !helps.iter().any(|h| matches!(&h.change, Change::Prepare(states, _) if *states == [id]));
+            let helps_alone = verdict < now
+                && !helps.iter().any(|h| matches!(&h.change, Change::Prepare(states, _) if *states == [id]));
             if helps_alone {
                 helps.push(Outcome { change: Change::Prepare(vec![id], Vec::new()), verdict });
             } else if verdict >= now && matches!(state.name.as_str(), "frozen" | "chopped" | "rinsed" | "crushed") {

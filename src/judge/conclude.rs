@@ -5,7 +5,8 @@
 
 use super::scraps::{Capped, Judge, OwnScrap};
 use super::{
-    BagFigures, Caution, Figure, Finding, Ground, Judged, Judgement, Limit, Loss, Measured, Missing, Origin, Status, Verdict,
+    BagFigures, Caution, Figure, Finding, Ground, Judged, Judgement, Limit, Loss, Measured, Missing, Origin, Status,
+    Verdict,
 };
 use crate::bag::{Bag, Mg};
 use crate::feeding::{self, Bedding, Cap, Member, Mixed, Offered, Part, Shares, Window};
@@ -98,21 +99,33 @@ impl Judge<'_> {
         let members = |o: &OwnScrap| -> Vec<Member> {
             o.caps
                 .iter()
-                .filter_map(|c| classes.iter().position(|k| k.rule == c.rule && k.demand == c.demand).map(|class| (class, c)))
-                .filter_map(|(class, c)| caps.iter().position(|(k, _)| *k == class).map(|at| Member { class: at, ppm: c.ppm }))
+                .filter_map(|c| {
+                    classes.iter().position(|k| k.rule == c.rule && k.demand == c.demand).map(|class| (class, c))
+                })
+                .filter_map(|(class, c)| {
+                    caps.iter().position(|(k, _)| *k == class).map(|at| Member { class: at, ppm: c.ppm })
+                })
                 .collect()
         };
         let offered: Vec<Offered> = owns
             .iter()
             .zip(scraps)
             .map(|(o, s)| {
-                if goes(o) { Offered { mass: s.mass.typical, food: o.role == Role::Food, classes: members(o) } } else { Offered::default() }
+                if goes(o) {
+                    Offered { mass: s.mass.typical, food: o.role == Role::Food, classes: members(o) }
+                } else {
+                    Offered::default()
+                }
             })
             .collect();
         let amounts: Vec<Cap> = caps.iter().map(|(_, c)| *c).collect();
         let shares = feeding::share_out(&offered, &amounts);
         let classes: Vec<Class> = caps.iter().filter_map(|(k, _)| classes.get(*k).cloned()).collect();
-        let over = |o: &Offered| o.classes.iter().any(|m| shares.over.get(m.class) == Some(&true) && classes.get(m.class).is_some_and(|c| !c.pace));
+        let over = |o: &Offered| {
+            o.classes
+                .iter()
+                .any(|m| shares.over.get(m.class) == Some(&true) && classes.get(m.class).is_some_and(|c| !c.pace))
+        };
         let verdicts: Vec<Verdict> = owns
             .iter()
             .zip(&offered)
@@ -128,7 +141,8 @@ impl Judge<'_> {
                 findings.push(self.pace_finding(class, at, &shares));
             }
         }
-        let mix = Mixed::of(scraps.iter().zip(&x_mg).zip(&owns).map(|((s, x), o)| Part::of(x / 1000.0, &composition(s, o))));
+        let mix =
+            Mixed::of(scraps.iter().zip(&x_mg).zip(&owns).map(|((s, x), o)| Part::of(x / 1000.0, &composition(s, o))));
         let food_in: f64 = owns.iter().zip(&x_mg).filter(|(o, _)| o.role == Role::Food).map(|(_, x)| x).sum();
         let mut need = feeding::Need::default();
         let mut window_stands = false;
@@ -144,8 +158,9 @@ impl Judge<'_> {
             }
         }
         let waits = self.waits(&owns, &mut notes, &mut findings);
-        let bedding_unclean = owns.iter().any(|o| o.role == Role::Bedding && goes(o) && o.own.verdict() != Verdict::Feed)
-            || owns.iter().zip(&verdicts).any(|(o, v)| o.role == Role::Bedding && goes(o) && *v != Verdict::Feed);
+        let bedding_unclean =
+            owns.iter().any(|o| o.role == Role::Bedding && goes(o) && o.own.verdict() != Verdict::Feed)
+                || owns.iter().zip(&verdicts).any(|(o, v)| o.role == Role::Bedding && goes(o) && *v != Verdict::Feed);
         let factor = if window_stands || bedding_unclean { BAG_FACTOR } else { 1.0 };
         let clean = verdicts.iter().all(|v| *v == Verdict::Feed) && !findings.iter().any(|f| f.ground != Ground::Wait);
         let status = match (scraps.is_empty(), waits, clean) {
@@ -183,7 +198,9 @@ impl Judge<'_> {
         all.into_iter()
             .filter_map(|c| {
                 let rule = self.book.rule(c.rule)?;
-                let Some(Demand::Allow(allowance)) = rule.demands(self.stance).nth(c.demand).or(None) else { return self.answered_class(c) };
+                let Some(Demand::Allow(allowance)) = rule.demands(self.stance).nth(c.demand).or(None) else {
+                    return self.answered_class(c);
+                };
                 let pace = matches!(&rule.subject, Who::Scraps(set) if set.is_any());
                 Some(Class { rule: c.rule, demand: c.demand, allowance: allowance.clone(), pace })
             })
@@ -194,7 +211,8 @@ impl Judge<'_> {
     fn answered_class(&self, capped: &Capped) -> Option<Class> {
         let rule = self.book.rule(capped.rule)?;
         let Some(Demand::Ask(_, answers)) = rule.demands(self.stance).nth(capped.demand) else { return None };
-        let allowance = answers.iter().find_map(|(_, d)| if let Demand::Allow(a) = d { Some(a.clone()) } else { None })?;
+        let allowance =
+            answers.iter().find_map(|(_, d)| if let Demand::Allow(a) = d { Some(a.clone()) } else { None })?;
         Some(Class { rule: capped.rule, demand: capped.demand, allowance, pace: false })
     }
 
@@ -208,7 +226,9 @@ impl Judge<'_> {
                 Allowance::Share(ppm) => caps.push((at, Cap::Share(*ppm))),
                 Allowance::Mass(mg, Basis::Feeding) => caps.push((at, Cap::Mass(*mg))),
                 Allowance::Mass(mg, Basis::Worms) => caps.push((at, Cap::Mass(Mg::from_grams(mg.grams() * worms_kg)))),
-                Allowance::Mass(mg, Basis::Week) => caps.push((at, Cap::Mass(Mg((mg.0 - self.fed_this_week(class)).max(0))))),
+                Allowance::Mass(mg, Basis::Week) => {
+                    caps.push((at, Cap::Mass(Mg((mg.0 - self.fed_this_week(class)).max(0)))))
+                }
                 Allowance::Mass(mg, Basis::Area) => match area {
                     Some(m2) => caps.push((at, Cap::Mass(Mg::from_grams(mg.grams() * m2)))),
                     None => notes.push(Finding {
@@ -332,10 +352,23 @@ impl Judge<'_> {
         }
     }
 
-    fn cap_findings(&self, capped: &Capped, scrap: &Scrap, own: &OwnScrap, settled: &Settled, findings: &mut Vec<Finding>, notes: &mut Vec<Finding>) {
-        let Some(at) = settled.classes.iter().position(|c| c.rule == capped.rule && c.demand == capped.demand) else { return };
+    fn cap_findings(
+        &self,
+        capped: &Capped,
+        scrap: &Scrap,
+        own: &OwnScrap,
+        settled: &Settled,
+        findings: &mut Vec<Finding>,
+        notes: &mut Vec<Finding>,
+    ) {
+        let Some(at) = settled.classes.iter().position(|c| c.rule == capped.rule && c.demand == capped.demand) else {
+            return;
+        };
         let Some(class) = settled.classes.get(at).filter(|c| !c.pace) else { return };
-        let (cap, offered) = (settled.shares.cap_mg.get(at).copied().unwrap_or(0.0), settled.shares.offered_mg.get(at).copied().unwrap_or(0.0));
+        let (cap, offered) = (
+            settled.shares.cap_mg.get(at).copied().unwrap_or(0.0),
+            settled.shares.offered_mg.get(at).copied().unwrap_or(0.0),
+        );
         let goes = matches!(own.own.verdict(), Verdict::Feed | Verdict::Prepare);
         let base = Finding {
             measured: Some(Measured { value: offered / 1000.0, unit: "g" }),
@@ -355,7 +388,9 @@ impl Judge<'_> {
     }
 
     fn ledger(&self, scraps: &[Scrap], settled: &Settled) -> (Vec<u32>, Vec<Loss>) {
-        let (Some(readiness), total) = (settled.readiness, weighed(scraps, &settled.owns)) else { return (vec![0; scraps.len()], Vec::new()) };
+        let (Some(readiness), total) = (settled.readiness, weighed(scraps, &settled.owns)) else {
+            return (vec![0; scraps.len()], Vec::new());
+        };
         let m = mg(total);
         let mut kept = 0.0;
         let mut rows: Vec<(Option<usize>, f64)> = Vec::new();
@@ -387,15 +422,19 @@ impl Judge<'_> {
                 ledger.push(Loss { what, line, points });
             }
         }
-        ledger.sort_by(|a, b| b.points.cmp(&a.points).then_with(|| a.line.cmp(&b.line)).then_with(|| a.what.cmp(&b.what)));
+        ledger.sort_by(|a, b| {
+            b.points.cmp(&a.points).then_with(|| a.line.cmp(&b.line)).then_with(|| a.what.cmp(&b.what))
+        });
         (each, ledger)
     }
 
     fn figures(&self, scraps: &[Scrap], settled: &Settled) -> BagFigures {
         let mass: Mg = scraps.iter().map(|s| s.mass.typical).sum();
         let assumed: Mg = scraps.iter().filter(|s| s.mass.basis == MassBasis::Assumed).map(|s| s.mass.typical).sum();
-        let food: f64 = settled.owns.iter().zip(&settled.x_mg).filter(|(o, _)| o.role == Role::Food).map(|(_, x)| x).sum();
-        let grit_there: f64 = settled.owns.iter().zip(&settled.x_mg).filter(|(o, _)| o.role == Role::Grit).map(|(_, x)| x / 1000.0).sum();
+        let food: f64 =
+            settled.owns.iter().zip(&settled.x_mg).filter(|(o, _)| o.role == Role::Food).map(|(_, x)| x).sum();
+        let grit_there: f64 =
+            settled.owns.iter().zip(&settled.x_mg).filter(|(o, _)| o.role == Role::Grit).map(|(_, x)| x / 1000.0).sum();
         #[allow(clippy::cast_precision_loss, reason = "a share of at most a million")]
         let grit = (food / 1000.0 * self.book.settings.grit_ppm.0 as f64 / 1e6 - grit_there).max(0.0);
         let same = |v: f64| Figure { value: v, low: v, high: v };
@@ -411,9 +450,13 @@ impl Judge<'_> {
             mass,
             assumed_share: if mass.0 > 0 { assumed.grams() / mass.grams() } else { 0.0 },
             goes_in: floor_mg(food, Mg(i64::MAX)),
-            moisture: value.filter(|_| goes).map(|v| spread.map_or(same(v), |(m, _)| Figure { value: v, low: m.0.min(v), high: m.1.max(v) })),
-            cn: cn.filter(|_| goes).map(|v| spread.map_or(same(v), |(_, c)| Figure { value: v, low: c.0.min(v), high: c.1.max(v) })),
-            bedding_g: goes.then(|| Figure { value: settled.need.bedding, low: bedding_low, high: bedding_high }),
+            moisture: value
+                .filter(|_| goes)
+                .map(|v| spread.map_or(same(v), |(m, _)| Figure { value: v, low: m.0.min(v), high: m.1.max(v) })),
+            cn: cn
+                .filter(|_| goes)
+                .map(|v| spread.map_or(same(v), |(_, c)| Figure { value: v, low: c.0.min(v), high: c.1.max(v) })),
+            bedding_g: goes.then_some(Figure { value: settled.need.bedding, low: bedding_low, high: bedding_high }),
             water_g: goes.then(|| same(settled.need.water)),
             grit_g: goes.then(|| same(grit)),
             moisture_with: with.moisture().filter(|_| goes),
@@ -529,7 +572,8 @@ fn readiness(scraps: &[Scrap], owns: &[OwnScrap], x_mg: &[f64], factor: f64, cle
     if total.0 <= 0 {
         return None;
     }
-    let mut parts: Vec<f64> = owns.iter().zip(x_mg).filter(|(o, _)| !is_bedding_in(o)).map(|(o, x)| half(o) * x).collect();
+    let mut parts: Vec<f64> =
+        owns.iter().zip(x_mg).filter(|(o, _)| !is_bedding_in(o)).map(|(o, x)| half(o) * x).collect();
     parts.sort_by(f64::total_cmp);
     let share = 100.0 * factor * (parts.iter().sum::<f64>() + 1.0) / mg(total);
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 101")]
@@ -580,9 +624,12 @@ fn spread(scraps: &[Scrap], settled: &Settled) -> Option<((f64, f64), (f64, f64)
     let (mut moisture, mut cn) = ((m, m), (c, c));
     // Each corner takes the wet (or rich) ones high and the others low, and the other way round.
     for high_wet in [true, false] {
-        let corner = |key: &dyn Fn(&Composition) -> f64, pivot: f64| {
-            Mixed::of(parts.iter().map(|(comp, low, _, high)| Part::of(if (key(comp) > pivot) == high_wet { *high } else { *low }, comp)))
-        };
+        let corner =
+            |key: &dyn Fn(&Composition) -> f64, pivot: f64| {
+                Mixed::of(parts.iter().map(|(comp, low, _, high)| {
+                    Part::of(if (key(comp) > pivot) == high_wet { *high } else { *low }, comp)
+                }))
+            };
         if let Some(v) = corner(&|k| k.water, m).moisture() {
             moisture = (moisture.0.min(v), moisture.1.max(v));
         }

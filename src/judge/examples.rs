@@ -29,9 +29,16 @@ pub fn run(known: &Known, book: &Book) -> Faults {
                 });
                 let read: Vec<String> = got.scraps.iter().map(|s| describe(s, known)).collect();
                 faults.push(
-                    Fault::error("example-fails", format!("this example gives {}, not {}", verdict.word(), example.gives), place)
-                        .saying(format!("read as {}", if read.is_empty() { "nothing".to_string() } else { read.join("; ") }))
-                        .maybe_help(why),
+                    Fault::error(
+                        "example-fails",
+                        format!("this example gives {}, not {}", verdict.word(), example.gives),
+                        place,
+                    )
+                    .saying(format!(
+                        "read as {}",
+                        if read.is_empty() { "nothing".to_string() } else { read.join("; ") }
+                    ))
+                    .maybe_help(why),
                 );
             } else if example.with_caution && !cautioned {
                 faults.push(Fault::error("example-fails", "this example prints no caution", place));
@@ -100,7 +107,14 @@ pub fn stand_in(mass: Mg) -> Scrap {
         without: Vec::new(),
     };
     Scrap {
-        found: Found { line: 0, thing, identities: vec![identity], additions: Vec::new(), unknown_additions: Vec::new(), without: Vec::new() },
+        found: Found {
+            line: 0,
+            thing,
+            identities: vec![identity],
+            additions: Vec::new(),
+            unknown_additions: Vec::new(),
+            without: Vec::new(),
+        },
         mass: Mass { typical: mass, low: mass, high: mass, basis: MassBasis::Stated },
         compositions: vec![Some((knowledge::load::STAND_IN, Basis::Estimate))],
     }

@@ -23,13 +23,24 @@ fn dead(known: &Known, book: &Book, rule: &Rule, faults: &mut Faults) {
     if let Who::Scraps(set) = &rule.subject {
         let speaks = !rule.demands.is_empty() || rule.strict.is_some() || rule.lenient.is_some();
         if speaks && !set.terms.is_empty() && witness(known, |i| reaches(known, rule, i)).is_none() {
-            faults.push(Fault::warning("dead-rule", format!("`{}` speaks of nothing that I know", rule.name), rule.place).help("look at its `except`, or take the rule out"));
+            faults.push(
+                Fault::warning("dead-rule", format!("`{}` speaks of nothing that I know", rule.name), rule.place)
+                    .help("look at its `except`, or take the rule out"),
+            );
         }
     }
     if let Some(by) = rule.replaced_by.and_then(|r| book.rule(r)) {
-        let always = by.from.is_none_or(|d| rule.from.is_some_and(|r| d <= r)) && by.until.is_none_or(|d| rule.until.is_some_and(|r| d >= r));
+        let always = by.from.is_none_or(|d| rule.from.is_some_and(|r| d <= r))
+            && by.until.is_none_or(|d| rule.until.is_some_and(|r| d >= r));
         if always && by.layer == rule.layer {
-            faults.push(Fault::warning("dead-rule", format!("`{}` is replaced on every day it is in force", rule.name), rule.place).also(by.place, "by this one"));
+            faults.push(
+                Fault::warning(
+                    "dead-rule",
+                    format!("`{}` is replaced on every day it is in force", rule.name),
+                    rule.place,
+                )
+                .also(by.place, "by this one"),
+            );
         }
     }
 }
@@ -48,8 +59,18 @@ fn witness(known: &Known, mut holds: impl FnMut(ItemId) -> bool) -> Option<ItemI
 fn contradictions(known: &Known, book: &Book, faults: &mut Faults) {
     let plain = |r: &&Rule| r.live && r.when.is_none();
     for layer in [Layer::Base, Layer::Area, Layer::Household] {
-        let welcome: Vec<&Rule> = book.rules.iter().filter(plain).filter(|r| r.layer == layer && r.demands.contains(&Demand::Welcome)).collect();
-        let out: Vec<&Rule> = book.rules.iter().filter(plain).filter(|r| r.layer == layer && r.demands.contains(&Demand::KeepOut)).collect();
+        let welcome: Vec<&Rule> = book
+            .rules
+            .iter()
+            .filter(plain)
+            .filter(|r| r.layer == layer && r.demands.contains(&Demand::Welcome))
+            .collect();
+        let out: Vec<&Rule> = book
+            .rules
+            .iter()
+            .filter(plain)
+            .filter(|r| r.layer == layer && r.demands.contains(&Demand::KeepOut))
+            .collect();
         for a in &out {
             for b in &welcome {
                 let both = witness(known, |i| match (&a.subject, &b.subject) {
@@ -61,9 +82,13 @@ fn contradictions(known: &Known, book: &Book, faults: &mut Faults) {
                 });
                 if let Some(item) = both {
                     faults.push(
-                        Fault::warning("contradiction", format!("`{}` welcomes what `{}` keeps out: {}", b.name, a.name, known.item_name(item)), b.place)
-                            .also(a.place, "kept out here")
-                            .help(format!("write `except {}` in one of them", known.item_name(item))),
+                        Fault::warning(
+                            "contradiction",
+                            format!("`{}` welcomes what `{}` keeps out: {}", b.name, a.name, known.item_name(item)),
+                            b.place,
+                        )
+                        .also(a.place, "kept out here")
+                        .help(format!("write `except {}` in one of them", known.item_name(item))),
                     );
                 }
             }
@@ -74,7 +99,8 @@ fn contradictions(known: &Known, book: &Book, faults: &mut Faults) {
 /// Items of which no rule with a subject narrower than `any food` or `any scrap` says anything, by
 /// themselves or through an ingredient.
 pub fn gaps(known: &Known, book: &Book) -> Vec<ItemId> {
-    let narrow: Vec<&Rule> = book.rules.iter().filter(|r| r.live && matches!(&r.subject, Who::Scraps(s) if !s.is_any())).collect();
+    let narrow: Vec<&Rule> =
+        book.rules.iter().filter(|r| r.live && matches!(&r.subject, Who::Scraps(s) if !s.is_any())).collect();
     let spoken = |item: ItemId| narrow.iter().any(|r| reaches(known, r, item));
     known
         .items()

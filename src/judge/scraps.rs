@@ -10,6 +10,9 @@ use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
 
+/// The rules that speak of an item and part.
+type Rows = HashMap<(ItemId, Option<PartId>), Rc<Vec<Membership>>>;
+
 /// A book ready to judge scraps in a setting.
 #[derive(Debug)]
 pub struct Judge<'a> {
@@ -20,7 +23,7 @@ pub struct Judge<'a> {
     /// Kinds that a state takes out of a whole, with the state's bit.
     gone: Vec<(u64, Vec<crate::knowledge::KindId>)>,
     whole: Option<PartId>,
-    rows: RefCell<HashMap<(ItemId, Option<PartId>), Rc<Vec<Membership>>>>,
+    rows: RefCell<Rows>,
 }
 
 /// How a scrap comes to be in a rule's subject.
@@ -123,7 +126,15 @@ impl<'a> Judge<'a> {
     /// The same book and setting in the other stance.
     pub(super) fn turned(&self) -> Judge<'a> {
         let stance = if self.stance == Side::Strict { Side::Lenient } else { Side::Strict };
-        Judge { known: self.known, book: self.book, setting: self.setting, stance, gone: self.gone.clone(), whole: self.whole, rows: self.rows.clone() }
+        Judge {
+            known: self.known,
+            book: self.book,
+            setting: self.setting,
+            stance,
+            gone: self.gone.clone(),
+            whole: self.whole,
+            rows: self.rows.clone(),
+        }
     }
 
     /// The worms reckoned with and who said so; the starter bin's if nobody did.
@@ -181,7 +192,10 @@ impl<'a> Judge<'a> {
         }
         let gone = |id: ItemId| {
             found.without.contains(&id)
-                || self.gone.iter().any(|(bit, kinds)| yes & bit != 0 && kinds.iter().any(|k| self.known.kinds_of(id).contains(k)))
+                || self
+                    .gone
+                    .iter()
+                    .any(|(bit, kinds)| yes & bit != 0 && kinds.iter().any(|k| self.known.kinds_of(id).contains(k)))
         };
         item.includes
             .iter()
@@ -215,11 +229,16 @@ impl<'a> Judge<'a> {
                 return Some((How::Whole, None));
             }
         }
-        let within = |list: &[(ItemId, Option<PartId>)]| list.iter().find(|(i, p)| !out(*i, *p) && set.named(*i, *p, self.known)).map(|(i, _)| *i);
+        let within = |list: &[(ItemId, Option<PartId>)]| {
+            list.iter().find(|(i, p)| !out(*i, *p) && set.named(*i, *p, self.known)).map(|(i, _)| *i)
+        };
         if let Some(i) = within(inside) {
             return Some((How::Whole, Some(i)));
         }
-        let held: Vec<&(ItemId, i64)> = included.iter().filter(|(i, _)| !out(*i, self.usual_part(*i)) && set.named(*i, self.usual_part(*i), self.known)).collect();
+        let held: Vec<&(ItemId, i64)> = included
+            .iter()
+            .filter(|(i, _)| !out(*i, self.usual_part(*i)) && set.named(*i, self.usual_part(*i), self.known))
+            .collect();
         if let Some((first, _)) = held.first() {
             return Some((How::Included(held.iter().map(|(_, ppm)| ppm).sum::<i64>().min(1_000_000)), Some(*first)));
         }
@@ -227,7 +246,13 @@ impl<'a> Judge<'a> {
     }
 
     /// The rules that speak of an identity; cached where nothing but item and part decides.
-    fn row(&self, found: &Found, item: Option<ItemId>, part: Option<PartId>, yes: u64) -> (Rc<Vec<Membership>>, Inside) {
+    fn row(
+        &self,
+        found: &Found,
+        item: Option<ItemId>,
+        part: Option<PartId>,
+        yes: u64,
+    ) -> (Rc<Vec<Membership>>, Inside) {
         let entry = item.and_then(|i| self.known.item(i));
         let (inside, traces) = match entry {
             Some(e) => self.ingredients(e, Some(found)),
@@ -236,7 +261,9 @@ impl<'a> Judge<'a> {
         let included = entry.map_or_else(Vec::new, |e| self.included(e, part, found, yes));
         let with_part = |list: Vec<ItemId>| list.into_iter().map(|i| (i, self.usual_part(i))).collect::<Vec<_>>();
         let inside = Inside { inside: with_part(inside), included };
-        let plain = found.additions.is_empty() && found.without.is_empty() && entry.is_some_and(|e| e.includes.len() == inside.included.len() || part.is_some());
+        let plain = found.additions.is_empty()
+            && found.without.is_empty()
+            && entry.is_some_and(|e| e.includes.len() == inside.included.len() || part.is_some());
         let key = item.map(|i| (i, part)).filter(|_| plain);
         if let Some(row) = key.and_then(|k| self.rows.borrow().get(&k).cloned()) {
             return (row, inside);
@@ -248,8 +275,15 @@ impl<'a> Judge<'a> {
             .iter()
             .filter(|(_, r)| r.dated && (r.live || r.hazard))
             .filter_map(|(id, rule)| {
-                let now = if rule.live { self.member(rule, true, subject, &inside.inside, &inside.included, &traces) } else { None };
-                let originally = rule.hazard && self.member(rule, false, subject, &inside.inside, &inside.included, &traces).is_some_and(|(how, _)| how != How::Trace);
+                let now = if rule.live {
+                    self.member(rule, true, subject, &inside.inside, &inside.included, &traces)
+                } else {
+                    None
+                };
+                let originally = rule.hazard
+                    && self
+                        .member(rule, false, subject, &inside.inside, &inside.included, &traces)
+                        .is_some_and(|(how, _)| how != How::Trace);
                 (now.is_some() || originally).then_some(Membership { rule: id, now, originally })
             })
             .collect();
@@ -267,8 +301,17 @@ impl<'a> Judge<'a> {
         let states = states(identity.said, entry, self.known.vocabulary());
         let part = self.part(identity);
         let (row, inside) = self.row(&scrap.found, item, part, states.yes);
-        let composition = composition.copied().or(entry.map(|e| e.composition.0)).unwrap_or(crate::knowledge::load::STAND_IN);
-        let facts = Facts { item, part, states, composition, piece_cm: entry.map_or(3.0, |e| e.piece_cm), inside: &inside.inside, included: &inside.included };
+        let composition =
+            composition.copied().or(entry.map(|e| e.composition.0)).unwrap_or(crate::knowledge::load::STAND_IN);
+        let facts = Facts {
+            item,
+            part,
+            states,
+            composition,
+            piece_cm: entry.map_or(3.0, |e| e.piece_cm),
+            inside: &inside.inside,
+            included: &inside.included,
+        };
         let mut own = Own { states, ..Own::default() };
         for m in row.iter() {
             let Some(rule) = self.book.rule(m.rule) else { continue };
@@ -289,7 +332,17 @@ impl<'a> Judge<'a> {
     }
 
     #[allow(clippy::too_many_arguments, reason = "one call, all of them facts of one membership")]
-    fn apply(&self, own: &mut Own, id: RuleId, rule: &Rule, how: How, through: Option<ItemId>, holds: Option<bool>, facts: &Facts<'_>, identity: &Identity) {
+    fn apply(
+        &self,
+        own: &mut Own,
+        id: RuleId,
+        rule: &Rule,
+        how: How,
+        through: Option<ItemId>,
+        holds: Option<bool>,
+        facts: &Facts<'_>,
+        identity: &Identity,
+    ) {
         let blank = Finding {
             origin: Origin::Rule(id),
             verdict: None,
@@ -309,7 +362,13 @@ impl<'a> Judge<'a> {
             return;
         }
         let bin_alone = holds.is_none() && rule.when.as_ref().is_some_and(|w| self.bin_alone(w, facts));
-        let missing = |as_true: Option<Verdict>| if holds.is_none() { rule.when.as_ref().map_or_else(Vec::new, |w| self.missing(w, facts, as_true)) } else { Vec::new() };
+        let missing = |as_true: Option<Verdict>| {
+            if holds.is_none() {
+                rule.when.as_ref().map_or_else(Vec::new, |w| self.missing(w, facts, as_true))
+            } else {
+                Vec::new()
+            }
+        };
         let (measured, limit) = rule.when.as_ref().map_or((None, None), |w| self.measured(w, facts));
         let mut asked = false;
         for (n, demand) in rule.demands(self.stance).enumerate() {
@@ -332,11 +391,17 @@ impl<'a> Judge<'a> {
                 }
                 Demand::Ask(question, answers) => match how {
                     How::Included(_) => (Verdict::Prepare, through.map_or(Ground::KeepOut, Ground::TakeOutPart)),
-                    _ => (Verdict::Ask, Ground::Ask(question.clone(), answers.iter().map(|(w, _)| w.clone()).collect())),
+                    _ => {
+                        (Verdict::Ask, Ground::Ask(question.clone(), answers.iter().map(|(w, _)| w.clone()).collect()))
+                    }
                 },
                 Demand::Allow(allowance) => {
                     if bin_alone {
-                        own.notes.push(Finding { ground: Ground::Allow(allowance.clone()), missing: missing(Some(Verdict::Limit)), ..blank.clone() });
+                        own.notes.push(Finding {
+                            ground: Ground::Allow(allowance.clone()),
+                            missing: missing(Some(Verdict::Limit)),
+                            ..blank.clone()
+                        });
                     } else {
                         let ppm = if let How::Included(ppm) = how { ppm } else { 1_000_000 };
                         own.caps.push(Capped { rule: id, demand: n, ppm, certain: holds == Some(true) });
@@ -363,11 +428,22 @@ impl<'a> Judge<'a> {
                 }
                 Demand::Have(..) => continue,
             };
-            let as_true = if verdict == Verdict::Ask && matches!(ground, Ground::KeepOut) { Verdict::KeepOut } else { verdict };
-            let mut finding = Finding { verdict: Some(verdict), ground, missing: missing(Some(as_true)), measured: measured.clone(), limit: limit.clone(), ..blank.clone() };
+            let as_true =
+                if verdict == Verdict::Ask && matches!(ground, Ground::KeepOut) { Verdict::KeepOut } else { verdict };
+            let mut finding = Finding {
+                verdict: Some(verdict),
+                ground,
+                missing: missing(Some(as_true)),
+                measured: measured.clone(),
+                limit: limit.clone(),
+                ..blank.clone()
+            };
             if let Ground::Ask(question, answers) = &finding.ground {
                 if finding.missing.is_empty() {
-                    finding.missing.push(Missing { fact: question.clone(), outcomes: answers.iter().map(|a| (a.clone(), self.answer_verdict(rule, a))).collect() });
+                    finding.missing.push(Missing {
+                        fact: question.clone(),
+                        outcomes: answers.iter().map(|a| (a.clone(), self.answer_verdict(rule, a))).collect(),
+                    });
                 }
             }
             if bin_alone {
@@ -386,12 +462,15 @@ impl<'a> Judge<'a> {
     /// The demand that the household's answer names, if it has answered.
     fn answered<'d>(&self, rule: RuleId, answers: &'d [(String, Demand)], facts: &Facts<'_>) -> Option<&'d Demand> {
         let item = facts.item?;
-        let reply = self.book.answers.iter().rev().find(|a| a.rule == rule && a.subject.holds(item, facts.part, self.known))?;
+        let reply =
+            self.book.answers.iter().rev().find(|a| a.rule == rule && a.subject.holds(item, facts.part, self.known))?;
         answers.iter().find(|(w, _)| *w == reply.reply).map(|(_, d)| d)
     }
 
     fn answer_verdict(&self, rule: &Rule, word: &str) -> Option<Verdict> {
-        let demand = rule.demands(self.stance).find_map(|d| if let Demand::Ask(_, a) = d { a.iter().find(|(w, _)| w == word).map(|(_, d)| d) } else { None })?;
+        let demand = rule.demands(self.stance).find_map(|d| {
+            if let Demand::Ask(_, a) = d { a.iter().find(|(w, _)| w == word).map(|(_, d)| d) } else { None }
+        })?;
         Some(match demand {
             Demand::KeepOut => Verdict::KeepOut,
             Demand::Needs(_) => Verdict::Prepare,
@@ -457,7 +536,9 @@ impl<'a> Judge<'a> {
     /// The first comparison of the scrap's own composition that holds: what was measured, against what.
     fn measured(&self, when: &When, facts: &Facts<'_>) -> (Option<Measured>, Option<Limit>) {
         match when {
-            When::And(all) | When::Or(all) => all.iter().map(|w| self.measured(w, facts)).find(|(m, _)| m.is_some()).unwrap_or((None, None)),
+            When::And(all) | When::Or(all) => {
+                all.iter().map(|w| self.measured(w, facts)).find(|(m, _)| m.is_some()).unwrap_or((None, None))
+            }
             When::Fact(fact, relation, value) if self.eval(when, facts, Bins::Known) == Some(true) => {
                 let unit = unit_of(*fact);
                 let above = matches!(relation, Relation::Above | Relation::AtLeast);
@@ -476,7 +557,13 @@ impl<'a> Judge<'a> {
             Fact::Salt => c.salt.unwrap_or(0.0),
             Fact::Sugar => c.sugar.unwrap_or(0.0),
             Fact::Moisture => c.water,
-            Fact::Nitrogen => if c.water < 1.0 { c.nitrogen / (1.0 - c.water) } else { 0.0 },
+            Fact::Nitrogen => {
+                if c.water < 1.0 {
+                    c.nitrogen / (1.0 - c.water)
+                } else {
+                    0.0
+                }
+            }
             Fact::PieceSize => facts.piece_cm,
             Fact::Temperature => return bin.temperature_c.or(set.temperature_c),
             Fact::BinMoisture => return bin.moisture,
@@ -517,7 +604,9 @@ impl<'a> Judge<'a> {
             When::Is(set) => Some(self.is(set, facts)),
             When::Sign(sign) => Some(self.setting.bin.signs.contains(sign)),
             When::Date(after, day) => Some(if *after { self.setting.today > *day } else { self.setting.today < *day }),
-            When::Indoors(wanted) => assumed(self.setting.bin.indoors.or(self.book.settings.indoors).map(|is| is == *wanted), bins),
+            When::Indoors(wanted) => {
+                assumed(self.setting.bin.indoors.or(self.book.settings.indoors).map(|is| is == *wanted), bins)
+            }
             When::Fed(set, days) => assumed(self.fed(set, *days), bins),
             When::Fact(fact, relation, k) => {
                 let holds = self.fact(*fact, facts).map(|v| match relation {
@@ -540,12 +629,15 @@ impl<'a> Judge<'a> {
                 return true;
             }
         }
-        facts.inside.iter().any(|(i, p)| set.holds(*i, *p, self.known)) || facts.included.iter().any(|(i, _)| set.holds(*i, self.usual_part(*i), self.known))
+        facts.inside.iter().any(|(i, p)| set.holds(*i, *p, self.known))
+            || facts.included.iter().any(|(i, _)| set.holds(*i, self.usual_part(*i), self.known))
     }
 
     fn fed(&self, set: &SubjectSet, days: f64) -> Option<bool> {
         let record = self.setting.record.as_ref()?;
-        Some(record.iter().any(|f| self.days_ago(f.date).is_some_and(|d| f64::from(d) < days) && set.holds(f.item, f.part, self.known)))
+        Some(record.iter().any(|f| {
+            self.days_ago(f.date).is_some_and(|d| f64::from(d) < days) && set.holds(f.item, f.part, self.known)
+        }))
     }
 
     /// Whole days since a date, today being 0; `None` for days to come.
@@ -601,7 +693,15 @@ impl<'a> Judge<'a> {
         waits.sort();
         waits.dedup();
         let item = scrap.found.identities.get(identity).and_then(|i| i.item).and_then(|i| self.known.item(i));
-        OwnScrap { identity, role: item.map_or(Role::Food, |i| i.role), own, caps, cautions, waits, alternatives: reach }
+        OwnScrap {
+            identity,
+            role: item.map_or(Role::Food, |i| i.role),
+            own,
+            caps,
+            cautions,
+            waits,
+            alternatives: reach,
+        }
     }
 
     /// Adds what comes of the name itself; gives each alternative's own verdict and, for those
@@ -609,7 +709,8 @@ impl<'a> Judge<'a> {
     fn reading(&self, scrap: &Scrap, identity: &Identity, own: &mut Own) -> Vec<(Verdict, Vec<RuleId>)> {
         let mut others = Vec::new();
         let mut worse = Vec::new();
-        let surely = matches!(identity.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised)) && identity.identified == Identified::Sure;
+        let surely = matches!(identity.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised))
+            && identity.identified == Identified::Sure;
         for alternative in &identity.alternatives {
             let as_other = Identity { item: Some(alternative.item), ..identity.clone() };
             let other = self.rules_of(scrap, &as_other, None);
@@ -619,10 +720,17 @@ impl<'a> Judge<'a> {
                 let this = t.rules_of(scrap, identity, None).verdict();
                 (t.rules_of(scrap, &as_other, None).verdict(), this)
             });
-            if alternative.within_reach && !surely && (verdict > own.verdict() || strictly.is_some_and(|(o, this)| o > this)) {
+            if alternative.within_reach
+                && !surely
+                && (verdict > own.verdict() || strictly.is_some_and(|(o, this)| o > this))
+            {
                 worse.push((alternative, verdict.max(strictly.map_or(Verdict::Feed, |s| s.0))));
             }
-            let hazards = if alternative.within_reach && !surely { other.cautions.into_iter().filter(|r| self.book.rule(*r).is_some_and(|r| r.hazard)).collect() } else { Vec::new() };
+            let hazards = if alternative.within_reach && !surely {
+                other.cautions.into_iter().filter(|r| self.book.rule(*r).is_some_and(|r| r.hazard)).collect()
+            } else {
+                Vec::new()
+            };
             others.push((verdict, hazards));
         }
         let unsure = matches!(identity.identified, Identified::Unsure | Identified::Unknown);
@@ -631,7 +739,11 @@ impl<'a> Judge<'a> {
             if let Some(item) = identity.item {
                 outcomes.push((self.known.item_name(item).to_string(), Some(own.verdict())));
             }
-            let named = if unsure { identity.alternatives.iter().zip(&others).map(|(a, o)| (a, o.0)).collect::<Vec<_>>() } else { worse };
+            let named = if unsure {
+                identity.alternatives.iter().zip(&others).map(|(a, o)| (a, o.0)).collect::<Vec<_>>()
+            } else {
+                worse
+            };
             outcomes.extend(named.iter().take(3).map(|(a, v)| (self.known.item_name(a.item).to_string(), Some(*v))));
             own.find(Finding {
                 origin: Origin::Reading,

@@ -122,7 +122,8 @@ impl Judge<'_> {
         }
         // States that some rule of the book asks for; nothing else can end a `needs`.
         let vocabulary = self.known.vocabulary();
-        let mut useful: Vec<StateId> = vocabulary.states().filter(|(_, s)| s.sort == Sort::Preparation).map(|(id, _)| id).collect();
+        let mut useful: Vec<StateId> =
+            vocabulary.states().filter(|(_, s)| s.sort == Sort::Preparation).map(|(id, _)| id).collect();
         useful.retain(|s| self.asked_for(*s));
         let mut open: Vec<Vec<StateId>> = vec![Vec::new()];
         for _ in 0..MOST_PREPARATIONS {
@@ -176,7 +177,8 @@ impl Judge<'_> {
         for round in 0..24 {
             let list: Vec<Scrap> = now.iter().map(|(_, s)| s.clone()).collect();
             let settled = self.settle(&list);
-            let over = settled.verdicts.contains(&Verdict::Limit) || settled.findings.iter().any(|f| matches!(f.ground, Ground::Pace(_)));
+            let over = settled.verdicts.contains(&Verdict::Limit)
+                || settled.findings.iter().any(|f| matches!(f.ground, Ground::Pace(_)));
             if !over {
                 return (!held.is_empty()).then(|| (held, settled.readiness.map_or(100, i64::from)));
             }

@@ -4,12 +4,12 @@
 //! a [`Known`], or faults with place and suggestion. Unknown keys, doubled keys and names that
 //! point nowhere are refused. The same reader serves the built-in files and a household's own.
 
+use super::Known;
 use super::items::{
     Basis, Composition, Ingredients, Item, ItemId, ItemPart, Kind, KindId, Language, Name, Pace, Portion, Role, Usual,
 };
 use super::names::Names;
 use super::sources::{Publication, Statement};
-use super::Known;
 use crate::bag::Vocabulary;
 use crate::fault::{Fault, Faults, FileId, Sources, Span, nearest};
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
@@ -299,7 +299,11 @@ pub fn list<T: serde::de::DeserializeOwned>(file: FileId, sources: &Sources, fau
             if let Some((bad, rest)) = short.strip_prefix("unknown field `").and_then(|m| m.split_once('`')) {
                 let known: Vec<&str> = rest.split('`').skip(1).step_by(2).collect();
                 let at = source.text.get(at..).and_then(|t| t.find(bad)).map_or(at, |i| at + i);
-                fault = Fault::error("unknown-key", format!("I do not know the key `{bad}`"), Span::new(file, at, at + bad.len()));
+                fault = Fault::error(
+                    "unknown-key",
+                    format!("I do not know the key `{bad}`"),
+                    Span::new(file, at, at + bad.len()),
+                );
                 fault = fault.maybe_help(Some(match nearest(bad, known.iter().copied()) {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => format!("keys are {}", known.join(", ")),
@@ -318,7 +322,9 @@ pub fn items(file: FileId, sources: &Sources, faults: &mut Faults) -> Vec<ItemEn
     let mut from = 0;
     for e in &mut entries {
         let rest = text.get(from..).unwrap_or("");
-        if let Some(at) = rest.find("item:").and_then(|i| rest.get(i..).and_then(|r| r.find(&e.item)).map(|j| from + i + j)) {
+        if let Some(at) =
+            rest.find("item:").and_then(|i| rest.get(i..).and_then(|r| r.find(&e.item)).map(|j| from + i + j))
+        {
             e.place = Some(Span::new(file, at, at + e.item.len()));
             from = at + e.item.len();
         }
@@ -405,7 +411,12 @@ impl Build<'_> {
         let first = self.kinds.len();
         for e in entries {
             if self.kind_at.contains_key(&e.kind) {
-                self.fault("doubled-kind", e.place, format!("the kind `{}` is there already", e.kind), Some("give it another name".into()));
+                self.fault(
+                    "doubled-kind",
+                    e.place,
+                    format!("the kind `{}` is there already", e.kind),
+                    Some("give it another name".into()),
+                );
                 continue;
             }
             let id = KindId(u16::try_from(self.kinds.len()).unwrap_or(u16::MAX));
@@ -421,14 +432,20 @@ impl Build<'_> {
         }
         for e in entries {
             let broader: Vec<KindId> = e.broader.iter().filter_map(|b| self.kind(b, &e.kind, e.place)).collect();
-            if let Some(kind) = self.kind_at.get(&e.kind).copied().and_then(|id| self.kinds.get_mut(usize::from(id.0))) {
+            if let Some(kind) = self.kind_at.get(&e.kind).copied().and_then(|id| self.kinds.get_mut(usize::from(id.0)))
+            {
                 kind.broader = broader;
             }
         }
         for _ in 0..=entries.len().min(32) {
             for e in entries {
                 let Some(id) = self.kind_at.get(&e.kind).copied() else { continue };
-                let inherited = self.kinds.get(usize::from(id.0)).and_then(|k| k.broader.first().copied()).and_then(|b| self.kinds.get(usize::from(b.0))).map(|k| k.role);
+                let inherited = self
+                    .kinds
+                    .get(usize::from(id.0))
+                    .and_then(|k| k.broader.first().copied())
+                    .and_then(|b| self.kinds.get(usize::from(b.0)))
+                    .map(|k| k.role);
                 if let Some(kind) = self.kinds.get_mut(usize::from(id.0)) {
                     kind.role = e.role.or(inherited).unwrap_or(Role::Food);
                 }
@@ -439,7 +456,12 @@ impl Build<'_> {
                 let Some(kind) = self.kinds.get_mut(id) else { continue };
                 kind.broader.clear();
                 let (name, place) = (kind.name.clone(), kind.place);
-                self.fault("kind-in-itself", place, format!("the kind `{name}` contains itself"), Some("take one of its broader kinds out".into()));
+                self.fault(
+                    "kind-in-itself",
+                    place,
+                    format!("the kind `{name}` contains itself"),
+                    Some("take one of its broader kinds out".into()),
+                );
             }
         }
     }
@@ -466,7 +488,12 @@ impl Build<'_> {
         let mut kept: Vec<&ItemEntry> = Vec::new();
         for e in entries {
             if self.item_at.contains_key(&e.item) {
-                self.fault("doubled-item", e.place, format!("the item `{}` is there already", e.item), Some("give it another name, or leave it out".into()));
+                self.fault(
+                    "doubled-item",
+                    e.place,
+                    format!("the item `{}` is there already", e.item),
+                    Some("give it another name, or leave it out".into()),
+                );
                 continue;
             }
             if self.items.len() >= usize::from(u16::MAX) {
@@ -514,7 +541,12 @@ impl Build<'_> {
             for i in inner {
                 if i == start {
                     let (name, place) = self.items.get(at).map(|x| (x.name.clone(), x.place)).unwrap_or_default();
-                    self.fault("dish-in-itself", place, format!("`{name}` is an ingredient of itself"), Some("take it out of its ingredients".into()));
+                    self.fault(
+                        "dish-in-itself",
+                        place,
+                        format!("`{name}` is an ingredient of itself"),
+                        Some("take it out of its ingredients".into()),
+                    );
                     if let Some(x) = self.items.get_mut(at) {
                         x.made_of = Ingredients::default();
                         x.includes.clear();
@@ -533,7 +565,12 @@ impl Build<'_> {
         let place = e.place;
         let mut item = blank(e);
         if e.is.is_empty() {
-            self.fault("no-kind", place, format!("`{}` does not say what it is", e.item), Some("add `is` with at least one kind".into()));
+            self.fault(
+                "no-kind",
+                place,
+                format!("`{}` does not say what it is", e.item),
+                Some("add `is` with at least one kind".into()),
+            );
         }
         item.is = e.is.iter().filter_map(|k| self.kind(k, &e.item, place)).collect();
         let inherited = item.is.first().and_then(|k| self.kinds.get(usize::from(k.0))).map(|k| k.role);
@@ -541,7 +578,8 @@ impl Build<'_> {
         if let Some(part) = &e.usual {
             item.usual = self.vocabulary.part(part);
             if item.usual.is_none() {
-                let near = nearest(part, self.vocabulary.parts().map(|(_, p)| p.name.as_str())).map(|n| format!("did you mean `{n}`?"));
+                let near = nearest(part, self.vocabulary.parts().map(|(_, p)| p.name.as_str()))
+                    .map(|n| format!("did you mean `{n}`?"));
                 self.fault("unknown-part", place, format!("`{}`: I know no part `{part}`", e.item), near);
             }
         }
@@ -549,14 +587,20 @@ impl Build<'_> {
             match self.vocabulary.state(state) {
                 Some(id) => item.states.push((id, *usual)),
                 None => {
-                    let near = nearest(state, self.vocabulary.states().map(|(_, s)| s.name.as_str())).map(|n| format!("did you mean `{n}`?"));
+                    let near = nearest(state, self.vocabulary.states().map(|(_, s)| s.name.as_str()))
+                        .map(|n| format!("did you mean `{n}`?"));
                     self.fault("unknown-state", place, format!("`{}`: I know no state `{state}`", e.item), near);
                 }
             }
         }
         for (name, share) in &e.includes.0 {
             if !(0.0..=1.0).contains(share) {
-                self.fault("share-out-of-range", place, format!("`{}` includes {share} of `{name}`; a share is 0 to 1", e.item), None);
+                self.fault(
+                    "share-out-of-range",
+                    place,
+                    format!("`{}` includes {share} of `{name}`; a share is 0 to 1", e.item),
+                    None,
+                );
             }
             if let Some(id) = self.item(name, &e.item, place) {
                 item.includes.push((id, share.clamp(0.0, 1.0)));
@@ -566,7 +610,12 @@ impl Build<'_> {
         item.made_of = Ingredients { main: named(&e.main), some: named(&e.some), trace: named(&e.trace) };
         for (measure, grams) in &e.weighs.0 {
             if !(grams.is_finite() && *grams > 0.0 && *grams < 1e6) {
-                self.fault("mass-out-of-range", place, format!("`{}`: one {measure} cannot weigh {grams} g", e.item), None);
+                self.fault(
+                    "mass-out-of-range",
+                    place,
+                    format!("`{}`: one {measure} cannot weigh {grams} g", e.item),
+                    None,
+                );
                 continue;
             }
             item.weighs.push(Portion {
@@ -585,7 +634,12 @@ impl Build<'_> {
                 Some(row) => Some((row.composition(), Basis::Database(ndb.clone()))),
                 None => {
                     if round == 0 {
-                        self.fault("unknown-food-number", e.place, format!("`{}`: no row {ndb} in composition.yaml", e.item), None);
+                        self.fault(
+                            "unknown-food-number",
+                            e.place,
+                            format!("`{}`: no row {ndb} in composition.yaml", e.item),
+                            None,
+                        );
                     }
                     None
                 }
@@ -607,17 +661,28 @@ impl Build<'_> {
         let mut out = Vec::new();
         for (name, p) in &e.parts.0 {
             let Some(part) = self.vocabulary.part(name) else {
-                let near = nearest(name, self.vocabulary.parts().map(|(_, p)| p.name.as_str())).map(|n| format!("did you mean `{n}`?"));
+                let near = nearest(name, self.vocabulary.parts().map(|(_, p)| p.name.as_str()))
+                    .map(|n| format!("did you mean `{n}`?"));
                 self.fault("unknown-part", e.place, format!("`{}`: I know no part `{name}`", e.item), near);
                 continue;
             };
             if p.share.is_some_and(|s| !(0.0..=1.0).contains(&s)) {
-                self.fault("share-out-of-range", e.place, format!("`{}`: the share of its {name} is not 0 to 1", e.item), None);
+                self.fault(
+                    "share-out-of-range",
+                    e.place,
+                    format!("`{}`: the share of its {name} is not 0 to 1", e.item),
+                    None,
+                );
             }
             let composition = if let Some(ndb) = &p.ndb {
                 let row = self.foods.get(ndb).map(|r| (r.composition(), Basis::Database(ndb.clone())));
                 if row.is_none() {
-                    self.fault("unknown-food-number", e.place, format!("`{}` {name}: no row {ndb} in composition.yaml", e.item), None);
+                    self.fault(
+                        "unknown-food-number",
+                        e.place,
+                        format!("`{}` {name}: no row {ndb} in composition.yaml", e.item),
+                        None,
+                    );
                 }
                 row
             } else if let Some(figures) = &p.figures {
@@ -651,7 +716,9 @@ impl Build<'_> {
 
 fn blank(e: &ItemEntry) -> Item {
     let mut names = vec![Name { text: e.item.clone(), language: Language::En }];
-    for (list, language) in [(&e.also, Language::En), (&e.es, Language::Es), (&e.de, Language::De), (&e.fr, Language::Fr)] {
+    for (list, language) in
+        [(&e.also, Language::En), (&e.es, Language::Es), (&e.de, Language::De), (&e.fr, Language::Fr)]
+    {
         names.extend(list.iter().map(|n| Name { text: n.clone(), language }));
     }
     Item {
@@ -783,7 +850,8 @@ impl Known {
         let item_kinds = items
             .iter()
             .map(|item| {
-                let mut all: Vec<KindId> = item.is.iter().filter_map(|k| kind_closure.get(usize::from(k.0))).flatten().copied().collect();
+                let mut all: Vec<KindId> =
+                    item.is.iter().filter_map(|k| kind_closure.get(usize::from(k.0))).flatten().copied().collect();
                 all.sort();
                 all.dedup();
                 all

@@ -182,7 +182,9 @@ fn key(sort: Sort, language: Language, words: &[u64]) -> u64 {
     let seed = (sort as u64) << 8 | u64::from(bit(language));
     let h = match sort {
         Sort::Unordered => words.iter().fold(seed, |h, w| h.wrapping_add(scatter(*w))),
-        _ => words.iter().fold(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15), |h, w| (h.rotate_left(7) ^ w).wrapping_mul(0x9e37_79b9_7f4a_7c15)),
+        _ => words.iter().fold(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15), |h, w| {
+            (h.rotate_left(7) ^ w).wrapping_mul(0x9e37_79b9_7f4a_7c15)
+        }),
     };
     scatter(h)
 }
@@ -273,7 +275,12 @@ impl Names {
         for (i, item) in items.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             if let Some(pattern) = item.pattern.as_deref().filter(|p| p.len() <= LONGEST_PATTERN) {
-                if let Ok(regex) = RegexBuilder::new(pattern).case_insensitive(true).size_limit(1 << 18).dfa_size_limit(1 << 18).build() {
+                if let Ok(regex) = RegexBuilder::new(pattern)
+                    .case_insensitive(true)
+                    .size_limit(1 << 18)
+                    .dfa_size_limit(1 << 18)
+                    .build()
+                {
                     names.patterns.push((id, regex));
                 }
             }
@@ -282,7 +289,14 @@ impl Names {
                 names.rows.push(Row { item: id, which: u16::try_from(w).unwrap_or(u16::MAX), language: name.language });
                 let mut forms = vec![Folded::of(&name.text)];
                 if name.language == Language::De {
-                    let spelled_out = name.text.replace('ä', "ae").replace('ö', "oe").replace('ü', "ue").replace('Ä', "ae").replace('Ö', "oe").replace('Ü', "ue");
+                    let spelled_out = name
+                        .text
+                        .replace('ä', "ae")
+                        .replace('ö', "oe")
+                        .replace('ü', "ue")
+                        .replace('Ä', "ae")
+                        .replace('Ö', "oe")
+                        .replace('Ü', "ue");
                     if spelled_out != name.text {
                         forms.push(Folded::of(&spelled_out));
                     }
@@ -338,7 +352,9 @@ impl Names {
     fn spell_out(&mut self, single: &BTreeMap<String, Vec<u32>>, several: &BTreeMap<String, Vec<u32>>) {
         let mut put = |map: &BTreeMap<String, Vec<u32>>, least: usize| {
             let mut words = Vec::new();
-            for (word, rows) in map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX)) {
+            for (word, rows) in
+                map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX))
+            {
                 self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
                 self.spelled.extend(rows);
                 words.push(word.clone());
@@ -349,9 +365,15 @@ impl Names {
         let joined = put(several, 4);
         self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
         self.slips = Slips::build(&words, 2);
-        self.slip_hashes = words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
+        self.slip_hashes =
+            words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
         self.joined = Slips::build(&joined, 1);
-        self.sounds = words.iter().enumerate().filter(|(_, w)| w.len() > 3).map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX))).collect();
+        self.sounds = words
+            .iter()
+            .enumerate()
+            .filter(|(_, w)| w.len() > 3)
+            .map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX)))
+            .collect();
         self.sounds.sort_unstable();
     }
 
@@ -359,10 +381,14 @@ impl Names {
     fn own_parts(&mut self, items: &[Item], vocabulary: &Vocabulary) {
         let words: Vec<(PartId, Vec<u8>)> = vocabulary
             .parts()
-            .flat_map(|(id, p)| std::iter::once(&p.name).chain(&p.words).map(move |w| (id, Folded::of(w).text().as_bytes().to_vec())))
+            .flat_map(|(id, p)| {
+                std::iter::once(&p.name).chain(&p.words).map(move |w| (id, Folded::of(w).text().as_bytes().to_vec()))
+            })
             .collect();
         let mut own: Vec<(u16, u8, u16)> = Vec::new();
-        let last_part = |f: &Folded| words.iter().filter(|(_, w)| f.count() > 1 && f.word(f.count() - 1) == w.as_slice()).map(|(p, _)| *p).next();
+        let last_part = |f: &Folded| {
+            words.iter().filter(|(_, w)| f.count() > 1 && f.word(f.count() - 1) == w.as_slice()).map(|(p, _)| *p).next()
+        };
         for (i, item) in items.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             for name in item.names.iter().filter(|n| n.language == Language::En) {
@@ -371,7 +397,9 @@ impl Names {
                     vec![(part, Folded::of(f.phrase(0, f.count() - 1)))]
                 } else if f.count() == 1 {
                     let word = f.text();
-                    let ending = |w: &[u8]| std::str::from_utf8(w).ok().and_then(|w| word.strip_suffix(w)).filter(|stem| stem.len() >= 3);
+                    let ending = |w: &[u8]| {
+                        std::str::from_utf8(w).ok().and_then(|w| word.strip_suffix(w)).filter(|stem| stem.len() >= 3)
+                    };
                     words.iter().filter_map(|(p, w)| ending(w).map(|stem| (*p, Folded::of(stem)))).collect()
                 } else {
                     Vec::new()
@@ -387,7 +415,11 @@ impl Names {
             }
             for (inner, _) in &item.includes {
                 let Some(inside) = items.get(usize::from(inner.0)) else { continue };
-                let part = inside.names.iter().filter(|n| n.language == Language::En).find_map(|n| last_part(&Folded::of(&n.text)));
+                let part = inside
+                    .names
+                    .iter()
+                    .filter(|n| n.language == Language::En)
+                    .find_map(|n| last_part(&Folded::of(&n.text)));
                 if let Some(part) = part {
                     own.push((id, part.0, inner.0));
                 }
@@ -480,7 +512,10 @@ impl Names {
                 return None;
             }
         }
-        LANGUAGES.iter().filter(|l| Some(**l) != prefer).find_map(|l| self.span(q, 0, n, *l).or_else(|| self.turned(q, *l)))
+        LANGUAGES
+            .iter()
+            .filter(|l| Some(**l) != prefer)
+            .find_map(|l| self.span(q, 0, n, *l).or_else(|| self.turned(q, *l)))
     }
 
     /// "beans, green": the same words in another order. Without a comma only where the last word
@@ -515,9 +550,40 @@ impl Names {
 
 /// Words for what food comes in; behind a food's name they may mean the wrapping alone.
 const PACKED: [&[u8]; 34] = [
-    b"packet", b"packets", b"bottle", b"bottles", b"wrapper", b"wrappers", b"sachet", b"sachets", b"tub", b"tubs", b"lid", b"lids",
-    b"box", b"boxes", b"cup", b"cups", b"carton", b"cartons", b"container", b"containers", b"pot", b"pots", b"tin", b"tins", b"can",
-    b"cans", b"jar", b"jars", b"packaging", b"pack", b"packs", b"wrap", b"liner", b"liners",
+    b"packet",
+    b"packets",
+    b"bottle",
+    b"bottles",
+    b"wrapper",
+    b"wrappers",
+    b"sachet",
+    b"sachets",
+    b"tub",
+    b"tubs",
+    b"lid",
+    b"lids",
+    b"box",
+    b"boxes",
+    b"cup",
+    b"cups",
+    b"carton",
+    b"cartons",
+    b"container",
+    b"containers",
+    b"pot",
+    b"pots",
+    b"tin",
+    b"tins",
+    b"can",
+    b"cans",
+    b"jar",
+    b"jars",
+    b"packaging",
+    b"pack",
+    b"packs",
+    b"wrap",
+    b"liner",
+    b"liners",
 ];
 
 /// Bytes of a household's pattern at most.
@@ -541,7 +607,13 @@ fn add_keys(f: &Folded, language: Language, row: u32, pairs: &mut Vec<(u64, u32)
 }
 
 /// Adds the spellings under which a name is found by likeness.
-fn spell(f: &Folded, language: Language, row: u32, single: &mut BTreeMap<String, Vec<u32>>, several: &mut BTreeMap<String, Vec<u32>>) {
+fn spell(
+    f: &Folded,
+    language: Language,
+    row: u32,
+    single: &mut BTreeMap<String, Vec<u32>>,
+    several: &mut BTreeMap<String, Vec<u32>>,
+) {
     let n = f.count();
     let text = |w: &[u8]| String::from_utf8_lossy(w).into_owned();
     let mut joined = Word::new();
@@ -608,8 +680,10 @@ fn parting(word: &[u8]) -> Option<Parting> {
     Some(match word {
         b"of" | b"de" | b"du" | b"des" | b"del" | b"d" | b"von" | b"vom" => Parting::Of,
         b"from" | b"off" => Parting::From,
-        b"with" | b"in" | b"on" | b"and" | b"plus" | b"inside" | b"mit" | b"con" | b"avec" | b"et" | b"und" | b"y" | b"w" | b"or" => Parting::With,
-        b"for" | b"to" | b"at" | b"by" | b"per" | b"as" | b"after" | b"before" | b"that" | b"which" | b"you" | b"i" | b"we" => Parting::Aside,
+        b"with" | b"in" | b"on" | b"and" | b"plus" | b"inside" | b"mit" | b"con" | b"avec" | b"et" | b"und" | b"y"
+        | b"w" | b"or" => Parting::With,
+        b"for" | b"to" | b"at" | b"by" | b"per" | b"as" | b"after" | b"before" | b"that" | b"which" | b"you" | b"i"
+        | b"we" => Parting::Aside,
         _ => return None,
     })
 }
@@ -663,7 +737,9 @@ impl Names {
     fn asides(&self, q: &Query, from: usize, to: usize, head: u16, out: &mut Vec<ItemId>) {
         let mut i = from;
         while i < to {
-            let longest = (i + 1..=to.min(i + LONGEST_NAME)).rev().find_map(|j| self.span(q, i, j, Language::En).map(|hit| (j, hit)));
+            let longest = (i + 1..=to.min(i + LONGEST_NAME))
+                .rev()
+                .find_map(|j| self.span(q, i, j, Language::En).map(|hit| (j, hit)));
             match longest {
                 Some((j, hit)) => {
                     let s = Stretch { hit, from: i, to: j };
@@ -700,7 +776,9 @@ impl Names {
             let Some(s) = self.stretch(q, *from, *to, language) else { continue };
             match chosen {
                 None => chosen = Some((r, s)),
-                Some((_, before)) if self.weak(q, before) && !self.weak(q, s) && matches!(by, Some(Parting::Of | Parting::From)) => {
+                Some((_, before))
+                    if self.weak(q, before) && !self.weak(q, s) && matches!(by, Some(Parting::Of | Parting::From)) =>
+                {
                     chosen = Some((r, s));
                 }
                 Some(_) => {}
@@ -735,7 +813,9 @@ impl Names {
         }
         if language != Language::En {
             let others = (0..n).filter(|i| !(s.from..s.to).contains(i));
-            let strange = others.filter(|i| self.info(q, *i).languages & bit(language) == 0 && parting(q.f.word(*i)).is_none()).count();
+            let strange = others
+                .filter(|i| self.info(q, *i).languages & bit(language) == 0 && parting(q.f.word(*i)).is_none())
+                .count();
             confidence -= 0.15 * f64::from(u32::try_from(strange.min(4)).unwrap_or(4));
         }
         Some(Head { hit: s.hit, from: s.from, to: s.to, asides, part, confidence: confidence.max(0.1) })
@@ -786,11 +866,26 @@ struct Answer {
 
 impl Answer {
     fn unknown() -> Answer {
-        Answer { row: None, rung: None, confidence: 0.0, identified: Identified::Unknown, part: None, taken: None, asides: Vec::new(), near: Vec::new() }
+        Answer {
+            row: None,
+            rung: None,
+            confidence: 0.0,
+            identified: Identified::Unknown,
+            part: None,
+            taken: None,
+            asides: Vec::new(),
+            near: Vec::new(),
+        }
     }
 
     fn named(hit: Hit, rung: Rung, confidence: f64) -> Answer {
-        let mut a = Answer { row: Some(hit.row), rung: Some(rung), confidence, identified: Identified::Sure, ..Answer::unknown() };
+        let mut a = Answer {
+            row: Some(hit.row),
+            rung: Some(rung),
+            confidence,
+            identified: Identified::Sure,
+            ..Answer::unknown()
+        };
         if let Some(rival) = hit.rival {
             a.near.push((rival, 0, 0));
             a.identified = Identified::Likely;
@@ -824,9 +919,21 @@ pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> 
                     None => unknown_additions.push(text.clone()),
                 }
             }
-            let without = thing.without.iter().filter_map(|t| item_of(t, known, language)).flat_map(|i| i.into_iter().take(1)).collect();
+            let without = thing
+                .without
+                .iter()
+                .filter_map(|t| item_of(t, known, language))
+                .flat_map(|i| i.into_iter().take(1))
+                .collect();
             additions.dedup();
-            out.push(Found { line: line.number, thing: thing.clone(), identities, additions, unknown_additions, without });
+            out.push(Found {
+                line: line.number,
+                thing: thing.clone(),
+                identities,
+                additions,
+                unknown_additions,
+                without,
+            });
         }
     }
     if language.is_none() && out.len() > 1 {
@@ -871,7 +978,12 @@ fn ask_about_languages(found: &mut [Found], known: &Known) {
                 if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
                     identity.identified = identity.identified.max(Identified::Likely);
                     identity.confidence = identity.confidence.min(0.8);
-                    identity.alternatives.push(Alternative { item, name: name_of(known, hit.row), confidence: 0.2, within_reach: true });
+                    identity.alternatives.push(Alternative {
+                        item,
+                        name: name_of(known, hit.row),
+                        confidence: 0.2,
+                        within_reach: true,
+                    });
                 }
             }
         }
@@ -880,7 +992,10 @@ fn ask_about_languages(found: &mut [Found], known: &Known) {
 
 fn name_of(known: &Known, row: u32) -> String {
     let r = known.names.row(row);
-    known.item(ItemId(r.item)).and_then(|i| i.names.get(usize::from(r.which))).map_or_else(String::new, |n| n.text.clone())
+    known
+        .item(ItemId(r.item))
+        .and_then(|i| i.names.get(usize::from(r.which)))
+        .map_or_else(String::new, |n| n.text.clone())
 }
 
 /// What one name is taken for, English first.
@@ -907,7 +1022,15 @@ fn look(named: &Named, known: &Known, language: Option<Language>) -> (Identity, 
 
 impl Names {
     /// The ladder.
-    fn climb(&self, written: &str, name: &Query, full: &Query, part: Option<PartId>, known: &Known, language: Option<Language>) -> Answer {
+    fn climb(
+        &self,
+        written: &str,
+        name: &Query,
+        full: &Query,
+        part: Option<PartId>,
+        known: &Known,
+        language: Option<Language>,
+    ) -> Answer {
         if name.count() == 0 {
             return Answer::unknown();
         }
@@ -932,7 +1055,8 @@ impl Names {
         }
         for (id, pattern) in &self.patterns {
             if pattern.is_match(written) {
-                let row = self.rows.iter().position(|r| r.item == *id && r.which == 0).and_then(|r| u32::try_from(r).ok());
+                let row =
+                    self.rows.iter().position(|r| r.item == *id && r.which == 0).and_then(|r| u32::try_from(r).ok());
                 if let Some(row) = row {
                     return Answer::named(Hit { row, rival: None }, Rung::OtherName, 0.95);
                 }
@@ -948,7 +1072,9 @@ impl Names {
         }
         let strange = name.count() > 1 && (0..name.count()).any(|i| self.strange(name, i));
         if name.count() > 1 {
-            if let Some(mut a) = self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely) {
+            if let Some(mut a) =
+                self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely)
+            {
                 if let Some(h) = self.head(name, language.unwrap_or(Language::En)) {
                     a.near.push((h.hit.row, 0, PLAIN));
                 }
@@ -967,7 +1093,9 @@ impl Names {
             }
         }
         let head = self.head(name, language.unwrap_or(Language::En)).map(|h| (h, language.unwrap_or(Language::En)));
-        let head = head.or_else(|| LANGUAGES.iter().filter(|l| Some(**l) != language).find_map(|l| self.head(name, *l).map(|h| (h, *l))));
+        let head = head.or_else(|| {
+            LANGUAGES.iter().filter(|l| Some(**l) != language).find_map(|l| self.head(name, *l).map(|h| (h, *l)))
+        });
         if let Some((h, read)) = head {
             return self.headed(h, name, full, other, read, part);
         }
@@ -986,7 +1114,8 @@ impl Names {
         // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
         let packed = h.to < name.count() && PACKED.contains(&name.f.word(name.count() - 1));
         let identified = if h.confidence < 0.6 || packed { Identified::Unsure } else { Identified::Likely };
-        let mut a = Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };
+        let mut a =
+            Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };
         a.asides = h.asides;
         a.part = part.or(h.part);
         if other {
@@ -1026,7 +1155,10 @@ impl Names {
 
     fn rung(&self, hit: Hit, written: &str, known: &Known) -> Rung {
         let row = self.row(hit.row);
-        let text = known.item(ItemId(row.item)).and_then(|i| i.names.get(usize::from(row.which))).map_or("", |n| n.text.as_str());
+        let text = known
+            .item(ItemId(row.item))
+            .and_then(|i| i.names.get(usize::from(row.which)))
+            .map_or("", |n| n.text.as_str());
         if text != written.trim() {
             Rung::Normalised
         } else if row.which == 0 {
@@ -1136,7 +1268,11 @@ impl Names {
             self.slips.near(joined.bytes(), 1, &mut near);
             for n in &near {
                 let c = cost(joined.bytes(), self.slips.word(n.word)) + SPACE;
-                rated.extend(self.rows_of(usize::from(n.word)).iter().map(|row| (*row, n.edits, c + self.foreign(*row, language))));
+                rated.extend(
+                    self.rows_of(usize::from(n.word))
+                        .iter()
+                        .map(|row| (*row, n.edits, c + self.foreign(*row, language))),
+                );
             }
         }
         if rated.is_empty() { None } else { self.choose(rated, len) }
@@ -1164,7 +1300,14 @@ impl Names {
             return None;
         }
         let ease = f64::from(c) / f64::from(length * 25);
-        let confidence = (0.97 - 0.4 * ease).clamp(0.2, 0.97) - if margin < wanted { 0.4 } else if margin < 2 * wanted { 0.1 } else { 0.0 };
+        let confidence = (0.97 - 0.4 * ease).clamp(0.2, 0.97)
+            - if margin < wanted {
+                0.4
+            } else if margin < 2 * wanted {
+                0.1
+            } else {
+                0.0
+            };
         Some(Answer {
             row: Some(best),
             rung: Some(Rung::Similar),
@@ -1243,7 +1386,10 @@ impl Names {
     }
 
     /// Tries the likeliest readings of the strange words as parts of one name.
-    #[allow(clippy::too_many_arguments, reason = "a recursion over the strange words carries its place, its sums and its scratch")]
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "a recursion over the strange words carries its place, its sums and its scratch"
+    )]
     fn mend(
         &self,
         q: &Query,
@@ -1364,7 +1510,15 @@ fn settle(answer: Answer, named: &Named, full: &Query, known: &Known) -> (Identi
 
 /// Takes back the part and the states whose words belong to the name. A state stays said where
 /// only another name of a wider item holds its word ("salted nuts" are salted).
-fn unsaid(part: Option<PartId>, said: Said, full: &Query, from: usize, to: usize, item: ItemId, known: &Known) -> (Option<PartId>, Said) {
+fn unsaid(
+    part: Option<PartId>,
+    said: Said,
+    full: &Query,
+    from: usize,
+    to: usize,
+    item: ItemId,
+    known: &Known,
+) -> (Option<PartId>, Said) {
     let Some(entry) = known.item(item) else { return (part, said) };
     let own_name = Folded::of(&entry.name);
     let in_name = |f: &Folded| has(&own_name, 0, own_name.count(), f);
@@ -1388,7 +1542,9 @@ fn unsaid(part: Option<PartId>, said: Said, full: &Query, from: usize, to: usize
     }
     let part = part.filter(|p| {
         let words = known.vocabulary.parts().find(|(id, _)| id == p).map(|(_, x)| x);
-        let held = words.is_some_and(|x| std::iter::once(&x.name).chain(&x.words).any(|w| has_part(&full.f, from, to, &Folded::of(w))));
+        let held = words.is_some_and(|x| {
+            std::iter::once(&x.name).chain(&x.words).any(|w| has_part(&full.f, from, to, &Folded::of(w)))
+        });
         let names_it = words.is_some_and(|x| std::iter::once(&x.name).chain(&x.words).any(|w| in_name(&Folded::of(w))));
         !held || (entry.parts.iter().any(|own| own.part == *p) && !names_it)
     });
@@ -1396,7 +1552,8 @@ fn unsaid(part: Option<PartId>, said: Said, full: &Query, from: usize, to: usize
 }
 
 fn has_part(f: &Folded, from: usize, to: usize, w: &Folded) -> bool {
-    has(f, from, to, w) || (from..to).any(|i| w.count() == 1 && f.word(i).len() > w.word(0).len() && f.word(i).ends_with(w.word(0)))
+    has(f, from, to, w)
+        || (from..to).any(|i| w.count() == 1 && f.word(i).len() > w.word(0).len() && f.word(i).ends_with(w.word(0)))
 }
 
 /// Whether the words of `w` stand in `f` between two places.
@@ -1475,7 +1632,8 @@ mod tests {
 ";
 
     fn known() -> Known {
-        let vocabulary = Vocabulary::load(include_str!("../../rules/states.yaml"), include_str!("../../rules/parts.yaml")).unwrap();
+        let vocabulary =
+            Vocabulary::load(include_str!("../../rules/states.yaml"), include_str!("../../rules/parts.yaml")).unwrap();
         let kinds: Vec<KindEntry> = serde_yaml::from_str(include_str!("../../rules/kinds.yaml")).unwrap();
         let items: Vec<ItemEntry> = serde_yaml::from_str(ITEMS).unwrap();
         let mut faults = Faults::default();
@@ -1493,7 +1651,12 @@ mod tests {
 
     fn item(known: &Known, text: &str) -> String {
         let i = identify(&named(known, text, text, "", &[]), known);
-        format!("{} {} {}", i.item.map_or("-", |i| known.item_name(i)), i.rung.map_or("-", Rung::word), i.identified.word())
+        format!(
+            "{} {} {}",
+            i.item.map_or("-", |i| known.item_name(i)),
+            i.rung.map_or("-", Rung::word),
+            i.identified.word()
+        )
     }
 
     #[test]
@@ -1561,7 +1724,8 @@ mod tests {
     #[test]
     fn what_a_slip_could_have_meant_is_within_reach() {
         let k = known();
-        for (text, other) in [("bacin", "bacon"), ("mustrd", "custard"), ("cusard", "mustard"), ("bacin peel", "bacon")] {
+        for (text, other) in [("bacin", "bacon"), ("mustrd", "custard"), ("cusard", "mustard"), ("bacin peel", "bacon")]
+        {
             let i = identify(&named(&k, text, text, "", &[]), &k);
             let reach = i.item.map(|i| k.item_name(i)) == Some(other)
                 || i.alternatives.iter().any(|a| a.within_reach && k.item_name(a.item) == other);

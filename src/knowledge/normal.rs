@@ -30,7 +30,8 @@ pub(crate) struct Folded {
 impl Folded {
     /// Folds a phrase.
     pub(crate) fn of(text: &str) -> Folded {
-        let mut f = Folded { bytes: [b' '; MOST_BYTES], len: 0, ends: [(0, 0); MOST_WORDS], count: 0, comma: None, cut: false };
+        let mut f =
+            Folded { bytes: [b' '; MOST_BYTES], len: 0, ends: [(0, 0); MOST_WORDS], count: 0, comma: None, cut: false };
         let mut start = 0usize;
         let mut symbol = false;
         for c in text.chars() {
@@ -100,7 +101,9 @@ impl Folded {
         if self.len == *start {
             return;
         }
-        if let (Some(slot), Ok(a), Ok(b)) = (self.ends.get_mut(self.count), u8::try_from(*start), u8::try_from(self.len)) {
+        if let (Some(slot), Ok(a), Ok(b)) =
+            (self.ends.get_mut(self.count), u8::try_from(*start), u8::try_from(self.len))
+        {
             *slot = (a, b);
             self.count += 1;
         } else {
@@ -269,9 +272,7 @@ fn english(word: &[u8]) -> Word {
     if n >= 4 && w.ends(b"s") && !(w.ends(b"ss") || w.ends(b"us") || w.ends(b"is")) {
         if w.ends(b"ies") {
             w.swap_end(3, if n >= 5 { b"y" } else { b"ie" });
-        } else if n >= 5 && w.ends(b"oes") {
-            w.cut(2);
-        } else if n >= 5 && ["ches", "shes", "sses", "xes", "zes"].iter().any(|e| w.ends(e.as_bytes())) {
+        } else if n >= 5 && ["oes", "ches", "shes", "sses", "xes", "zes"].iter().any(|e| w.ends(e.as_bytes())) {
             w.cut(2);
         } else {
             w.cut(1);
@@ -280,9 +281,9 @@ fn english(word: &[u8]) -> Word {
     let n = w.len;
     if n >= 5 && w.ends(b"ie") {
         w.swap_end(2, b"y");
-    } else if n >= 4 && w.ends(b"oe") {
-        w.cut(1);
-    } else if n >= 5 && ["che", "she", "sse", "xe", "ze"].iter().any(|e| w.ends(e.as_bytes())) {
+    } else if n >= 4 && w.ends(b"oe")
+        || n >= 5 && ["che", "she", "sse", "xe", "ze"].iter().any(|e| w.ends(e.as_bytes()))
+    {
         w.cut(1);
     }
     if w.len > 6 && w.ends(b"ised") {

@@ -63,11 +63,6 @@ impl Slips {
         out
     }
 
-    /// How many bytes the index takes.
-    pub(crate) fn bytes(&self) -> usize {
-        self.letters.len() + 4 * (self.starts.len() + self.masks.len() + self.buckets.len() + self.entries.len())
-    }
-
     /// How many words.
     pub(crate) fn count(&self) -> usize {
         self.masks.len()
@@ -102,7 +97,9 @@ impl Slips {
                     continue;
                 }
                 let word = self.word(*id);
-                if word.len().abs_diff(written.len()) > most || out.get(from..).is_some_and(|o| o.iter().any(|n| n.word == *id)) {
+                if word.len().abs_diff(written.len()) > most
+                    || out.get(from..).is_some_and(|o| o.iter().any(|n| n.word == *id))
+                {
                     continue;
                 }
                 let edits = pattern.distance(word);
@@ -227,7 +224,9 @@ pub(crate) fn cost(written: &[u8], meant: &[u8]) -> u32 {
     let before = |s: &[u8], i: usize| (same_start + i).checked_sub(1).and_then(|k| s.get(k)).copied().unwrap_or(0);
     let after = |s: &[u8], i: usize| s.get(same_start + i + 1).copied().unwrap_or(0);
     let mut rows = [[0u32; WIDEST + 1]; 3];
-    let get = |rows: &[[u32; WIDEST + 1]; 3], r: usize, c: usize| rows.get(r).and_then(|x| x.get(c)).copied().unwrap_or(PLAIN * 10);
+    let get = |rows: &[[u32; WIDEST + 1]; 3], r: usize, c: usize| {
+        rows.get(r).and_then(|x| x.get(c)).copied().unwrap_or(PLAIN * 10)
+    };
     let first = |k: usize| if same_start + k == 0 { 45 } else { 0 };
     for i in 0..=n {
         let (now, last, older) = (i % 3, (i + 2) % 3, (i + 1) % 3);
@@ -299,8 +298,20 @@ fn other_letter(a: u8, b: u8) -> u32 {
     let (x, y) = if a < b { (a, b) } else { (b, a) };
     let alike = matches!(
         (x, y),
-        (b'c', b'k') | (b'c', b's') | (b's', b'z') | (b'i', b'y') | (b'g', b'j') | (b'k', b'q') | (b'c', b'q') | (b'v', b'w')
-            | (b'f', b'v') | (b'd', b't') | (b'b', b'p') | (b'm', b'n') | (b'g', b'k') | (b'f', b'p')
+        (b'c', b'k')
+            | (b'c', b's')
+            | (b's', b'z')
+            | (b'i', b'y')
+            | (b'g', b'j')
+            | (b'k', b'q')
+            | (b'c', b'q')
+            | (b'v', b'w')
+            | (b'f', b'v')
+            | (b'd', b't')
+            | (b'b', b'p')
+            | (b'm', b'n')
+            | (b'g', b'k')
+            | (b'f', b'p')
     );
     if vowel(a) && vowel(b) {
         60
@@ -424,8 +435,9 @@ mod tests {
             x ^= x << 17;
             x
         };
-        let mut all: Vec<String> =
-            (0..count).map(|_| (0..2 + next() % 9).map(|_| (b'a' + u8::try_from(next() % 4).unwrap()) as char).collect()).collect();
+        let mut all: Vec<String> = (0..count)
+            .map(|_| (0..2 + next() % 9).map(|_| (b'a' + u8::try_from(next() % 4).unwrap()) as char).collect())
+            .collect();
         all.sort();
         all.dedup();
         all
@@ -473,13 +485,18 @@ mod tests {
             ("raspbery", "raspberry", "raspbian"),
             ("hussel", "mussel", "tassels"),
         ] {
-            assert!(cost(written.as_bytes(), likely.as_bytes()) < cost(written.as_bytes(), unlikely.as_bytes()), "{written}");
+            assert!(
+                cost(written.as_bytes(), likely.as_bytes()) < cost(written.as_bytes(), unlikely.as_bytes()),
+                "{written}"
+            );
         }
     }
 
     #[test]
     fn words_that_sound_alike_have_one_code() {
-        for (a, b) in [("lasonya", "lasagna"), ("ratatoolee", "ratatouille"), ("chickin", "chikken"), ("qhich", "quiche")] {
+        for (a, b) in
+            [("lasonya", "lasagna"), ("ratatoolee", "ratatouille"), ("chickin", "chikken"), ("qhich", "quiche")]
+        {
             assert_eq!(sound(a.as_bytes()), sound(b.as_bytes()), "{a} {b}");
         }
     }

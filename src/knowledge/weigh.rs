@@ -167,7 +167,8 @@ impl Scales<'_> {
 
     /// A count word: the item's own portion, or the table's.
     fn count(&self, unit: &str, item: &Item, identity: &Identity, part: Option<PartId>) -> One {
-        let own = portion(item, unit).or_else(|| SAME.iter().find(|(a, _)| *a == unit).and_then(|(_, b)| portion(item, b)));
+        let own =
+            portion(item, unit).or_else(|| SAME.iter().find(|(a, _)| *a == unit).and_then(|(_, b)| portion(item, b)));
         if let Some(p) = own {
             return One { grams: p.grams, known: true };
         }
@@ -180,7 +181,8 @@ impl Scales<'_> {
     /// A bare count, or no number at all: one of the item, or of the part of it that was said.
     fn bare(&self, item: &Item, identity: &Identity, part: Option<PartId>) -> One {
         let Some(part) = part else {
-            return portion(item, "one").map_or_else(|| self.typical(identity), |p| One { grams: p.grams, known: true });
+            return portion(item, "one")
+                .map_or_else(|| self.typical(identity), |p| One { grams: p.grams, known: true });
         };
         let name = self.known.vocabulary().part_name(part);
         if let Some(p) = portion(item, name) {
@@ -210,7 +212,8 @@ impl Scales<'_> {
 }
 
 /// Household measures that an item may give, and their millilitres.
-const VOLUMES: &[(&str, f64)] = &[("cup", 236.588), ("tbsp", 14.787), ("tsp", 4.929), ("ml", 1.0), ("l", 1000.0), ("pt", 473.176)];
+const VOLUMES: &[(&str, f64)] =
+    &[("cup", 236.588), ("tbsp", 14.787), ("tsp", 4.929), ("ml", 1.0), ("l", 1000.0), ("pt", 473.176)];
 
 /// Count words that mean the same.
 const SAME: &[(&str, &str)] = &[

@@ -314,8 +314,19 @@ pub struct Sign(pub u8);
 impl Sign {
     /// The words of all signs.
     pub const ALL: [&'static str; 13] = [
-        "smells sour", "smells rotten", "flies", "gnats", "mites", "too wet", "too dry", "warm", "worms climbing",
-        "worms pale", "worms thin", "mould on top", "food left",
+        "smells sour",
+        "smells rotten",
+        "flies",
+        "gnats",
+        "mites",
+        "too wet",
+        "too dry",
+        "warm",
+        "worms climbing",
+        "worms pale",
+        "worms thin",
+        "mould on top",
+        "food left",
     ];
 
     /// The sign's words.
@@ -414,11 +425,13 @@ impl Book {
     pub(super) fn settle(&mut self, highest: Layer) {
         let today = self.today;
         for rule in &mut self.rules {
-            rule.dated = rule.layer <= highest && rule.from.is_none_or(|d| d <= today) && rule.until.is_none_or(|d| today <= d);
+            rule.dated =
+                rule.layer <= highest && rule.from.is_none_or(|d| d <= today) && rule.until.is_none_or(|d| today <= d);
             rule.replaced_by = None;
             rule.lifted.clear();
         }
-        let replaced: Vec<(RuleId, RuleId)> = self.iter().filter(|(_, r)| r.dated).flat_map(|(id, r)| r.replaces.iter().map(move |t| (id, *t))).collect();
+        let replaced: Vec<(RuleId, RuleId)> =
+            self.iter().filter(|(_, r)| r.dated).flat_map(|(id, r)| r.replaces.iter().map(move |t| (id, *t))).collect();
         for (by, of) in replaced {
             if let Some(rule) = self.rules.get_mut(usize::from(of.0)) {
                 rule.replaced_by.get_or_insert(by);

@@ -5,8 +5,8 @@
 use super::book::*;
 use super::syntax::{self as syn, At, Block, Clause, ItemClause, Layer, Phrase, Side, Written};
 use super::units::{Dimension, convert};
-use crate::bag::{Mg, Named, PartId, StateId};
 use crate::bag::words::Sort;
+use crate::bag::{Mg, Named, PartId, StateId};
 use crate::fault::{Fault, Faults, Sources, Span, nearest};
 use crate::knowledge::load::{Entries, ItemEntry};
 use crate::knowledge::{Identified, ItemId, KindId, Known, Rung, names};
@@ -23,12 +23,16 @@ pub fn own_things(written: &Written, known: &Known, faults: &mut Faults) -> Entr
     for file in &written.files {
         for block in &file.blocks {
             let Block::Item(item) = block else { continue };
-            let mut e = ItemEntry { item: item.name.value.clone(), place: Some(item.name.span), ..ItemEntry::default() };
+            let mut e =
+                ItemEntry { item: item.name.value.clone(), place: Some(item.name.span), ..ItemEntry::default() };
             for clause in &item.clauses {
                 own_clause(&mut e, clause, known, faults);
             }
             if names_it(&e.item, known).is_some() {
-                faults.push(Fault::error("hides-built-in", format!("`{}` is known already", e.item), item.name.span).help("give it a name of its own"));
+                faults.push(
+                    Fault::error("hides-built-in", format!("`{}` is known already", e.item), item.name.span)
+                        .help("give it a name of its own"),
+                );
                 continue;
             }
             entries.items.push(e);
@@ -45,8 +49,11 @@ fn own_clause(e: &mut ItemEntry, clause: &At<ItemClause>, known: &Known, faults:
                 if known.kind_named(&k.value).is_some() {
                     e.is.push(k.value.clone());
                 } else {
-                    let near = nearest(&k.value, known.kinds().map(|(_, k)| k.name.as_str())).map(|n| format!("did you mean `{n}`?"));
-                    faults.push(Fault::error("unknown-kind", format!("I know no kind `{}`", k.value), k.span).maybe_help(near));
+                    let near = nearest(&k.value, known.kinds().map(|(_, k)| k.name.as_str()))
+                        .map(|n| format!("did you mean `{n}`?"));
+                    faults.push(
+                        Fault::error("unknown-kind", format!("I know no kind `{}`", k.value), k.span).maybe_help(near),
+                    );
                 }
             }
         }
@@ -98,7 +105,10 @@ fn own_clause(e: &mut ItemEntry, clause: &At<ItemClause>, known: &Known, faults:
             };
             match built {
                 Ok(()) => e.pattern = Some(pattern.value.clone()),
-                Err(why) => faults.push(Fault::error("bad-pattern", format!("this pattern cannot be used: {why}"), pattern.span).help("write a short one, such as /take.?away box/")),
+                Err(why) => faults.push(
+                    Fault::error("bad-pattern", format!("this pattern cannot be used: {why}"), pattern.span)
+                        .help("write a short one, such as /take.?away box/"),
+                ),
             }
         }
     }
@@ -116,7 +126,8 @@ fn names_it(phrase: &str, known: &Known) -> Option<ItemId> {
     }
     let named = Named { name: phrase.to_string(), full: phrase.to_string(), ..Named::default() };
     let identity = names::identify(&named, known);
-    let surely = identity.identified == Identified::Sure && matches!(identity.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised));
+    let surely = identity.identified == Identified::Sure
+        && matches!(identity.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised));
     identity.item.filter(|_| surely && identity.part.is_none())
 }
 
@@ -128,13 +139,22 @@ fn unknown_name(p: &Phrase, known: &Known) -> Fault {
 }
 
 fn unknown_state(p: &Phrase, known: &Known) -> Fault {
-    let near = nearest(&p.value, known.vocabulary().states().map(|(_, s)| s.name.as_str())).map(|n| format!("did you mean `{n}`?"));
-    Fault::error("unknown-state", format!("I do not know `{}`", p.value), p.span).maybe_help(near.or_else(|| Some("a state is a word such as frozen, chopped, crushed, rinsed".into())))
+    let near = nearest(&p.value, known.vocabulary().states().map(|(_, s)| s.name.as_str()))
+        .map(|n| format!("did you mean `{n}`?"));
+    Fault::error("unknown-state", format!("I do not know `{}`", p.value), p.span)
+        .maybe_help(near.or_else(|| Some("a state is a word such as frozen, chopped, crushed, rinsed".into())))
 }
 
 /// Checks what was written and puts it on top of a book that was checked before (the base), as of
 /// `today`. `sources` holds the texts of both.
-pub fn check(written: &Written, known: &Known, below: Option<Book>, today: Date, sources: Sources, faults: &mut Faults) -> Book {
+pub fn check(
+    written: &Written,
+    known: &Known,
+    below: Option<Book>,
+    today: Date,
+    sources: Sources,
+    faults: &mut Faults,
+) -> Book {
     let mut check = Check { known, faults, groups: Vec::new(), aliases: HashMap::new() };
     let mut files: Vec<&syn::File> = written.files.iter().collect();
     files.sort_by_key(|f| (layer_of(f, &sources), f.id));
@@ -151,7 +171,8 @@ pub fn check(written: &Written, known: &Known, below: Option<Book>, today: Date,
     book.today = today;
     let first = book.rules.len();
     let mut blocks: Vec<(&syn::RuleBlock, Layer)> = Vec::new();
-    let mut at: HashMap<String, (RuleId, Span, Layer)> = book.iter().map(|(id, r)| (r.name.clone(), (id, r.place, r.layer))).collect();
+    let mut at: HashMap<String, (RuleId, Span, Layer)> =
+        book.iter().map(|(id, r)| (r.name.clone(), (id, r.place, r.layer))).collect();
     for file in &files {
         let layer = layer_of(file, &sources);
         let mut count = 0;
@@ -162,9 +183,13 @@ pub fn check(written: &Written, known: &Known, below: Option<Book>, today: Date,
                     let id = RuleId(u16::try_from(first + blocks.len()).unwrap_or(u16::MAX));
                     if let Some((_, other, _)) = at.get(&rule.name.value) {
                         check.faults.push(
-                            Fault::error("doubled-rule", format!("two rules are called `{}`", rule.name.value), rule.name.span)
-                                .also(*other, "the first one")
-                                .help("give this one another name; to take the other's place write `replaces` under it"),
+                            Fault::error(
+                                "doubled-rule",
+                                format!("two rules are called `{}`", rule.name.value),
+                                rule.name.span,
+                            )
+                            .also(*other, "the first one")
+                            .help("give this one another name; to take the other's place write `replaces` under it"),
                         );
                         continue;
                     }
@@ -243,11 +268,18 @@ impl Check<'_> {
             if let Block::Kind(kind) = block {
                 let name = &kind.name.value;
                 if let Some(first) = blocks.iter().find(|b| b.name.value == *name) {
-                    self.faults.push(Fault::error("doubled-kind", format!("two kinds are called `{name}`"), kind.name.span).also(first.name.span, "the first one").help("give one another name"));
+                    self.faults.push(
+                        Fault::error("doubled-kind", format!("two kinds are called `{name}`"), kind.name.span)
+                            .also(first.name.span, "the first one")
+                            .help("give one another name"),
+                    );
                     continue;
                 }
                 if self.known.kind_named(name).is_some() || names_it(name, self.known).is_some() {
-                    self.faults.push(Fault::error("hides-built-in", format!("`{name}` is known already"), kind.name.span).help("give it a name of its own"));
+                    self.faults.push(
+                        Fault::error("hides-built-in", format!("`{name}` is known already"), kind.name.span)
+                            .help("give it a name of its own"),
+                    );
                     continue;
                 }
                 self.aliases.insert(name.clone(), kind.subject.clone());
@@ -275,7 +307,10 @@ impl Check<'_> {
             syn::Term::AnyFood(_) => Some(SubjectTerm::AnyFood),
             syn::Term::AnyScrap(_) => Some(SubjectTerm::AnyScrap),
             syn::Term::TheBag(span) => {
-                self.faults.push(Fault::error("bag-among-scraps", "`the bag` stands alone", *span).help("a rule is about scraps or about the bag, not both"));
+                self.faults.push(
+                    Fault::error("bag-among-scraps", "`the bag` stands alone", *span)
+                        .help("a rule is about scraps or about the bag, not both"),
+                );
                 None
             }
             syn::Term::Named(phrase) => self.named(phrase, path),
@@ -287,7 +322,10 @@ impl Check<'_> {
         let name = phrase.value.as_str();
         if let Some(alias) = self.aliases.get(name).cloned() {
             if path.iter().any(|p| p == name) {
-                self.faults.push(Fault::error("kind-in-itself", format!("the kind `{name}` contains itself"), phrase.span).help("take it out of its own list"));
+                self.faults.push(
+                    Fault::error("kind-in-itself", format!("the kind `{name}` contains itself"), phrase.span)
+                        .help("take it out of its own list"),
+                );
                 return None;
             }
             path.push(name.to_string());
@@ -333,9 +371,9 @@ impl Check<'_> {
 
     fn state(&mut self, phrase: &Phrase) -> Option<StateId> {
         let vocabulary = self.known.vocabulary();
-        let found = vocabulary.state(&phrase.value).or_else(|| {
-            vocabulary.states().find(|(_, s)| s.words.contains(&phrase.value)).map(|(id, _)| id)
-        });
+        let found = vocabulary
+            .state(&phrase.value)
+            .or_else(|| vocabulary.states().find(|(_, s)| s.words.contains(&phrase.value)).map(|(id, _)| id));
         if found.is_none() {
             self.faults.push(unknown_state(phrase, self.known));
         }
@@ -349,8 +387,12 @@ impl Check<'_> {
             let sort = self.known.vocabulary().state_of(state).map(|s| s.sort);
             if sort == Some(Sort::Condition) {
                 self.faults.push(
-                    Fault::error("not-a-preparation", format!("`{}` is nothing a person can bring about", phrase.value), phrase.span)
-                        .help(format!("`{verb}` takes things to do, such as frozen, chopped, crushed, rinsed")),
+                    Fault::error(
+                        "not-a-preparation",
+                        format!("`{}` is nothing a person can bring about", phrase.value),
+                        phrase.span,
+                    )
+                    .help(format!("`{verb}` takes things to do, such as frozen, chopped, crushed, rinsed")),
                 );
             } else {
                 out.push(state);
@@ -366,9 +408,14 @@ impl Check<'_> {
             syn::Condition::Not(one) => When::Not(Box::new(self.when(one))),
             syn::Condition::Place(indoors, _) => When::Indoors(*indoors),
             syn::Condition::Dated(after, day) => When::Date(*after, day.value),
-            syn::Condition::Is(phrase) => When::Is(self.named(phrase, &mut Vec::new()).map_or_else(SubjectSet::default, |t| SubjectSet { terms: vec![t], except: Vec::new() })),
+            syn::Condition::Is(phrase) => When::Is(
+                self.named(phrase, &mut Vec::new())
+                    .map_or_else(SubjectSet::default, |t| SubjectSet { terms: vec![t], except: Vec::new() }),
+            ),
             syn::Condition::Fed(phrase, days) => {
-                let set = self.named(phrase, &mut Vec::new()).map_or_else(SubjectSet::default, |t| SubjectSet { terms: vec![t], except: Vec::new() });
+                let set = self
+                    .named(phrase, &mut Vec::new())
+                    .map_or_else(SubjectSet::default, |t| SubjectSet { terms: vec![t], except: Vec::new() });
                 When::Fed(set, *days)
             }
             syn::Condition::Named(phrase) => self.state_or_sign(phrase),
@@ -382,7 +429,10 @@ impl Check<'_> {
             return When::Sign(sign);
         }
         let vocabulary = self.known.vocabulary();
-        if let Some(id) = vocabulary.state(words).or_else(|| vocabulary.states().find(|(_, s)| s.words.iter().any(|w| w == words)).map(|(id, _)| id)) {
+        if let Some(id) = vocabulary
+            .state(words)
+            .or_else(|| vocabulary.states().find(|(_, s)| s.words.iter().any(|w| w == words)).map(|(id, _)| id))
+        {
             return When::State(id);
         }
         let all = vocabulary.states().map(|(_, s)| s.name.as_str()).chain(Sign::ALL);
@@ -391,7 +441,8 @@ impl Check<'_> {
                 if self.known.kind_named(words).is_some() || names_it(words, self.known).is_some() {
                     format!("to ask what the scrap is, write `it is {words}`")
                 } else {
-                    "a condition is a state such as frozen, a sign such as smells sour, or a fact such as fat above 5 %".to_string()
+                    "a condition is a state such as frozen, a sign such as smells sour, or a fact such as fat above 5 %"
+                        .to_string()
                 }
             },
             |n| format!("did you mean `{n}`?"),
@@ -404,17 +455,29 @@ impl Check<'_> {
         let name = c.fact.value.as_str();
         let nothing = When::And(Vec::new());
         if matches!(name, "mass" | "weight" | "share") {
-            self.faults.push(Fault::error("bag-fact-in-when", format!("`{name}` is a fact of the bag; a `when` cannot read it"), c.fact.span).help("say how much with `allow up to`"));
+            self.faults.push(
+                Fault::error(
+                    "bag-fact-in-when",
+                    format!("`{name}` is a fact of the bag; a `when` cannot read it"),
+                    c.fact.span,
+                )
+                .help("say how much with `allow up to`"),
+            );
             return nothing;
         }
         let Some((fact, _, dimension)) = Fact::ALL.iter().find(|(_, w, _)| *w == name).copied() else {
             let near = nearest(name, Fact::ALL.iter().map(|(_, w, _)| *w)).map(|n| format!("did you mean `{n}`?"));
-            self.faults.push(Fault::error("unknown-fact", format!("I do not know the fact `{name}`"), c.fact.span).maybe_help(near));
+            self.faults.push(
+                Fault::error("unknown-fact", format!("I do not know the fact `{name}`"), c.fact.span).maybe_help(near),
+            );
             return nothing;
         };
         let unit = c.unit.value.as_str();
         if unit.is_empty() {
-            self.faults.push(Fault::error("no-unit", format!("`{name}` needs a unit"), c.span).help(format!("write {}", dimension.example())));
+            self.faults.push(
+                Fault::error("no-unit", format!("`{name}` needs a unit"), c.span)
+                    .help(format!("write {}", dimension.example())),
+            );
             return nothing;
         }
         match convert(c.number, unit) {
@@ -426,16 +489,27 @@ impl Check<'_> {
             }
             Some((_, found)) => {
                 self.faults.push(
-                    Fault::error("units-differ", format!("`{name}` is {}, but this is {}", dimension.word(), found.word()), c.unit.span)
-                        .also(c.fact.span, dimension.word())
-                        .help(format!("write {}", dimension.example())),
+                    Fault::error(
+                        "units-differ",
+                        format!("`{name}` is {}, but this is {}", dimension.word(), found.word()),
+                        c.unit.span,
+                    )
+                    .also(c.fact.span, dimension.word())
+                    .help(format!("write {}", dimension.example())),
                 );
                 nothing
             }
             None => {
-                let all = ["g", "kg", "oz", "lb", "C", "F", "cm", "mm", "in", "m2", "sqft", "days", "weeks", "months", "permille", "ppm"];
-                let near = nearest(unit, all).map(|n| format!("did you mean `{n}`?")).unwrap_or(format!("write {}", dimension.example()));
-                self.faults.push(Fault::error("unknown-unit", format!("I do not know the unit `{unit}`"), c.unit.span).help(near));
+                let all = [
+                    "g", "kg", "oz", "lb", "C", "F", "cm", "mm", "in", "m2", "sqft", "days", "weeks", "months",
+                    "permille", "ppm",
+                ];
+                let near = nearest(unit, all)
+                    .map(|n| format!("did you mean `{n}`?"))
+                    .unwrap_or(format!("write {}", dimension.example()));
+                self.faults.push(
+                    Fault::error("unknown-unit", format!("I do not know the unit `{unit}`"), c.unit.span).help(near),
+                );
                 nothing
             }
         }
@@ -445,7 +519,11 @@ impl Check<'_> {
         let a = &amount.value;
         if a.unit == "%" {
             if !(0.0..=100.0).contains(&a.number) {
-                self.faults.push(Fault::error("share-out-of-range", format!("{} % is no share: it is 0 to 100 %", a.number), amount.span));
+                self.faults.push(Fault::error(
+                    "share-out-of-range",
+                    format!("{} % is no share: it is 0 to 100 %", a.number),
+                    amount.span,
+                ));
                 return None;
             }
             return Some(Allowance::Share(ppm(a.number)));
@@ -467,7 +545,14 @@ impl Check<'_> {
         let w = window.value;
         let scale = if moisture { 100.0 } else { 1.0 };
         if w.low > w.high {
-            self.faults.push(Fault::error("range-backwards", format!("this range goes from {} down to {}", w.low, w.high), window.span).help(format!("write {} to {}", w.high, w.low)));
+            self.faults.push(
+                Fault::error(
+                    "range-backwards",
+                    format!("this range goes from {} down to {}", w.low, w.high),
+                    window.span,
+                )
+                .help(format!("write {} to {}", w.high, w.low)),
+            );
             return None;
         }
         if (moisture && w.high > 100.0) || !w.high.is_finite() {
@@ -482,7 +567,8 @@ impl Check<'_> {
     }
 
     fn demand(&mut self, demand: &syn::Demand, span: Span, bag: bool) -> Option<Demand> {
-        let of_bag = matches!(demand, syn::Demand::Moisture(_) | syn::Demand::CarbonToNitrogen(_) | syn::Demand::Wait(_));
+        let of_bag =
+            matches!(demand, syn::Demand::Moisture(_) | syn::Demand::CarbonToNitrogen(_) | syn::Demand::Wait(_));
         if of_bag != bag && !matches!(demand, syn::Demand::Wait(_)) {
             let (what, help) = if of_bag {
                 ("this asks something of the whole bag", "write `about the bag`")
@@ -500,8 +586,16 @@ impl Check<'_> {
             syn::Demand::Allow(amount) => Demand::Allow(self.allowance(amount)?),
             syn::Demand::AllowNamed(name) => {
                 if name.value != "a little" {
-                    let help = nearest(&name.value, ["a little"]).map_or("write `a little`, or `up to 10 % of the food`", |_| "did you mean `a little`?");
-                    self.faults.push(Fault::error("unknown-setting", format!("I do not know the amount `{}`", name.value), name.span).help(help));
+                    let help = nearest(&name.value, ["a little"])
+                        .map_or("write `a little`, or `up to 10 % of the food`", |_| "did you mean `a little`?");
+                    self.faults.push(
+                        Fault::error(
+                            "unknown-setting",
+                            format!("I do not know the amount `{}`", name.value),
+                            name.span,
+                        )
+                        .help(help),
+                    );
                     return None;
                 }
                 Demand::Allow(Allowance::ALittle)
@@ -523,7 +617,13 @@ impl Check<'_> {
         })
     }
 
-    fn rule(&mut self, block: &syn::RuleBlock, layer: Layer, sources: &Sources, at: &HashMap<String, (RuleId, Span, Layer)>) -> Rule {
+    fn rule(
+        &mut self,
+        block: &syn::RuleBlock,
+        layer: Layer,
+        sources: &Sources,
+        at: &HashMap<String, (RuleId, Span, Layer)>,
+    ) -> Rule {
         let name = block.name.value.clone();
         let mut rule = Rule {
             name: name.clone(),
@@ -554,13 +654,20 @@ impl Check<'_> {
             lifts: Vec::new(),
         };
         let mut about: Option<Span> = None;
-        let bag = block.clauses.iter().any(|c| matches!(&c.value, Clause::About(s) if matches!(s.terms.as_slice(), [syn::Term::TheBag(_)])));
+        let bag = block
+            .clauses
+            .iter()
+            .any(|c| matches!(&c.value, Clause::About(s) if matches!(s.terms.as_slice(), [syn::Term::TheBag(_)])));
         let mut seen: Vec<(&'static str, Span)> = Vec::new();
         for clause in &block.clauses {
             let once = once_name(&clause.value);
             if let Some(word) = once {
                 if let Some((_, first)) = seen.iter().find(|(w, _)| *w == word) {
-                    self.faults.push(Fault::error("doubled-clause", format!("`{word}` stands twice in `{name}`"), clause.span).also(*first, "the first one").help("put both in one line, or take one out"));
+                    self.faults.push(
+                        Fault::error("doubled-clause", format!("`{word}` stands twice in `{name}`"), clause.span)
+                            .also(*first, "the first one")
+                            .help("put both in one line, or take one out"),
+                    );
                     continue;
                 }
                 seen.push((word, clause.span));
@@ -616,13 +723,23 @@ impl Check<'_> {
         let asks = !rule.demands.is_empty() || rule.strict.is_some() || rule.lenient.is_some();
         let overrides = !rule.lifts.is_empty() || !rule.replaces.is_empty();
         if about.is_none() && (asks || rule.when.is_some() || !overrides) {
-            self.faults.push(Fault::error("no-subject", format!("`{}` does not say what it is about", rule.name), place).help("add a line such as `about citrus`"));
+            self.faults.push(
+                Fault::error("no-subject", format!("`{}` does not say what it is about", rule.name), place)
+                    .help("add a line such as `about citrus`"),
+            );
         }
         if !asks && rule.advice.is_none() && !overrides && rule.caution.is_none() && about.is_some() {
-            self.faults.push(Fault::error("no-demand", format!("`{}` asks nothing", rule.name), place).help("add a line such as `keep out` or `needs frozen`"));
+            self.faults.push(
+                Fault::error("no-demand", format!("`{}` asks nothing", rule.name), place)
+                    .help("add a line such as `keep out` or `needs frozen`"),
+            );
         }
         if rule.hazard && (rule.strict.is_some() || rule.lenient.is_some()) {
-            self.faults.push(Fault::error("hazard-disputed", format!("`{}` is a hazard: it has one demand, whatever the stance", rule.name), place));
+            self.faults.push(Fault::error(
+                "hazard-disputed",
+                format!("`{}` is a hazard: it has one demand, whatever the stance", rule.name),
+                place,
+            ));
         }
         if let Some((strict, lenient)) = rule.strict.as_ref().zip(rule.lenient.as_ref()) {
             if !never_milder(strict, lenient) {
@@ -633,14 +750,27 @@ impl Check<'_> {
             }
         }
         if rule.strict.is_none() && rule.lenient.as_ref().is_some_and(|d| !is_note(d)) {
-            self.faults.push(Fault::error("strict-is-milder", format!("`{}` asks something in the lenient stance only", rule.name), place).help("add a `strict` line that asks as much"));
+            self.faults.push(
+                Fault::error(
+                    "strict-is-milder",
+                    format!("`{}` asks something in the lenient stance only", rule.name),
+                    place,
+                )
+                .help("add a `strict` line that asks as much"),
+            );
         }
         if rule.layer == Layer::Base {
             if rule.sources.is_empty() && !rule.common_practice {
-                self.faults.push(Fault::error("no-source", format!("`{}` names no source", rule.name), place).help("add `source ...`, or `common practice`"));
+                self.faults.push(
+                    Fault::error("no-source", format!("`{}` names no source", rule.name), place)
+                        .help("add `source ...`, or `common practice`"),
+                );
             }
             if rule.examples.is_empty() {
-                self.faults.push(Fault::error("no-example", format!("`{}` has no example", rule.name), place).help("add a line such as `example \"orange peel\" gives limit`"));
+                self.faults.push(
+                    Fault::error("no-example", format!("`{}` has no example", rule.name), place)
+                        .help("add a line such as `example \"orange peel\" gives limit`"),
+                );
             }
         }
     }
@@ -648,36 +778,66 @@ impl Check<'_> {
     fn publications(&mut self, ids: &[At<String>]) -> Vec<String> {
         for id in ids {
             if self.known.publication(&id.value).is_none() {
-                let near = nearest(&id.value, self.known.publications().iter().map(|p| p.id.as_str())).map(|n| format!("did you mean `{n}`?"));
-                self.faults.push(Fault::error("unknown-source", format!("I know no publication `{}`", id.value), id.span).maybe_help(near.or_else(|| Some("`forefeed sources` lists them; or write `common practice`".into()))));
+                let near = nearest(&id.value, self.known.publications().iter().map(|p| p.id.as_str()))
+                    .map(|n| format!("did you mean `{n}`?"));
+                self.faults.push(
+                    Fault::error("unknown-source", format!("I know no publication `{}`", id.value), id.span)
+                        .maybe_help(
+                            near.or_else(|| Some("`forefeed sources` lists them; or write `common practice`".into())),
+                        ),
+                );
             }
         }
         ids.iter().map(|i| i.value.clone()).collect()
     }
 
-    fn earlier(&mut self, name: &At<String>, layer: Layer, at: &HashMap<String, (RuleId, Span, Layer)>) -> Option<RuleId> {
+    fn earlier(
+        &mut self,
+        name: &At<String>,
+        layer: Layer,
+        at: &HashMap<String, (RuleId, Span, Layer)>,
+    ) -> Option<RuleId> {
         match at.get(name.value.as_str()) {
             Some((id, _, other)) if *other < layer => Some(*id),
             Some((_, span, other)) => {
                 self.faults.push(
-                    Fault::error("overrides-own-layer", format!("only a later layer can overrule `{}`", name.value), name.span)
-                        .also(*span, format!("this is {}", if *other == layer { "the same layer" } else { "a later layer" }))
-                        .help("change that rule itself"),
+                    Fault::error(
+                        "overrides-own-layer",
+                        format!("only a later layer can overrule `{}`", name.value),
+                        name.span,
+                    )
+                    .also(
+                        *span,
+                        format!("this is {}", if *other == layer { "the same layer" } else { "a later layer" }),
+                    )
+                    .help("change that rule itself"),
                 );
                 None
             }
             None => {
                 let near = nearest(&name.value, at.keys().map(String::as_str)).map(|n| format!("did you mean `{n}`?"));
-                self.faults.push(Fault::error("unknown-rule", format!("there is no rule `{}`", name.value), name.span).maybe_help(near.or_else(|| Some("`forefeed rules list` names them all".into()))));
+                self.faults.push(
+                    Fault::error("unknown-rule", format!("there is no rule `{}`", name.value), name.span)
+                        .maybe_help(near.or_else(|| Some("`forefeed rules list` names them all".into()))),
+                );
                 None
             }
         }
     }
 
-    fn answer(&mut self, answer: &syn::AnswerBlock, at: &HashMap<String, (RuleId, Span, Layer)>, rules: &[Rule]) -> Option<Answer> {
+    fn answer(
+        &mut self,
+        answer: &syn::AnswerBlock,
+        at: &HashMap<String, (RuleId, Span, Layer)>,
+        rules: &[Rule],
+    ) -> Option<Answer> {
         let Some((id, _, _)) = at.get(answer.rule.value.as_str()) else {
-            let near = nearest(&answer.rule.value, at.keys().map(String::as_str)).map(|n| format!("did you mean `{n}`?"));
-            self.faults.push(Fault::error("unknown-rule", format!("there is no rule `{}`", answer.rule.value), answer.rule.span).maybe_help(near));
+            let near =
+                nearest(&answer.rule.value, at.keys().map(String::as_str)).map(|n| format!("did you mean `{n}`?"));
+            self.faults.push(
+                Fault::error("unknown-rule", format!("there is no rule `{}`", answer.rule.value), answer.rule.span)
+                    .maybe_help(near),
+            );
             return None;
         };
         let subject = self.subject(&answer.subject);
@@ -692,8 +852,19 @@ impl Check<'_> {
             .map(|(w, _)| w.as_str())
             .collect();
         if !words.contains(&answer.reply.value.as_str()) {
-            let help = if words.is_empty() { format!("`{}` asks no question", rule.name) } else { format!("its answers are {}", words.join(", ")) };
-            self.faults.push(Fault::error("unknown-answer", format!("`{}` is no answer to `{}`", answer.reply.value, rule.name), answer.reply.span).help(help));
+            let help = if words.is_empty() {
+                format!("`{}` asks no question", rule.name)
+            } else {
+                format!("its answers are {}", words.join(", "))
+            };
+            self.faults.push(
+                Fault::error(
+                    "unknown-answer",
+                    format!("`{}` is no answer to `{}`", answer.reply.value, rule.name),
+                    answer.reply.span,
+                )
+                .help(help),
+            );
             return None;
         }
         Some(Answer { rule: *id, subject, reply: answer.reply.value.clone() })
@@ -775,12 +946,18 @@ impl Check<'_> {
             },
             _ => {
                 let all = ["a little", "worms", "stance", "grit", "bin", "temperature", "area", "age"];
-                let help = nearest(name, all).map_or_else(|| format!("settings are {}", all.join(", ")), |n| format!("did you mean `{n}`?"));
-                self.faults.push(Fault::error("unknown-setting", format!("I do not know the setting `{name}`"), setting.name.span).help(help));
+                let help = nearest(name, all)
+                    .map_or_else(|| format!("settings are {}", all.join(", ")), |n| format!("did you mean `{n}`?"));
+                self.faults.push(
+                    Fault::error("unknown-setting", format!("I do not know the setting `{name}`"), setting.name.span)
+                        .help(help),
+                );
                 return;
             }
         };
-        self.faults.push(Fault::error("bad-setting", format!("`{name}` cannot be this"), value.span).help(format!("write {wants}")));
+        self.faults.push(
+            Fault::error("bad-setting", format!("`{name}` cannot be this"), value.span).help(format!("write {wants}")),
+        );
     }
 }
 
@@ -841,14 +1018,20 @@ fn two_overrides(book: &Book, known: &Known, faults: &mut Faults) {
                 let witness = known.items().find(|(item, _)| {
                     let mut parts = std::iter::once(None).chain(known.vocabulary().parts().map(|(p, _)| Some(p)));
                     parts.any(|p| {
-                        subject.holds(*item, p, known) && sa.is_none_or(|s| s.holds(*item, p, known)) && sb.is_none_or(|s| s.holds(*item, p, known))
+                        subject.holds(*item, p, known)
+                            && sa.is_none_or(|s| s.holds(*item, p, known))
+                            && sb.is_none_or(|s| s.holds(*item, p, known))
                     })
                 });
                 if let Some((_, item)) = witness {
                     faults.push(
-                        Fault::error("two-overrides", format!("`{}` and `{}` both overrule `{}` for {}", a.name, b.name, rule.name, item.name), b.place)
-                            .also(a.place, "the other one")
-                            .help("keep one of the two, or make their subjects differ"),
+                        Fault::error(
+                            "two-overrides",
+                            format!("`{}` and `{}` both overrule `{}` for {}", a.name, b.name, rule.name, item.name),
+                            b.place,
+                        )
+                        .also(a.place, "the other one")
+                        .help("keep one of the two, or make their subjects differ"),
                     );
                 }
             }

@@ -21,9 +21,32 @@ const LARGEST_FILE: usize = 4 << 20;
 const DEEPEST: usize = 64;
 
 const CLAUSES: [&str; 26] = [
-    "about", "when", "strict", "lenient", "keep out", "needs", "allow", "have", "wait until", "ask", "better", "welcome",
-    "because", "advise", "hazard", "caution", "source", "common practice", "disputed by", "example", "from", "until",
-    "replaces", "lifts", "overrules", "advice",
+    "about",
+    "when",
+    "strict",
+    "lenient",
+    "keep out",
+    "needs",
+    "allow",
+    "have",
+    "wait until",
+    "ask",
+    "better",
+    "welcome",
+    "because",
+    "advise",
+    "hazard",
+    "caution",
+    "source",
+    "common practice",
+    "disputed by",
+    "example",
+    "from",
+    "until",
+    "replaces",
+    "lifts",
+    "overrules",
+    "advice",
 ];
 const ITEM_CLAUSES: [&str; 9] = ["is", "also", "one weighs", "like", "role", "usually", "main", "some", "trace"];
 
@@ -80,14 +103,17 @@ impl Reader {
         match word {
             "rule" => {
                 let clauses = body.iter().filter_map(|l| self.clause(text, *l)).collect();
-                let name = parsed.and_then(|p| inner(p).find(|p| p.as_rule() == Rule::ident)).map(|p| self.at(&p, head, p.as_str().to_string()));
+                let name = parsed
+                    .and_then(|p| inner(p).find(|p| p.as_rule() == Rule::ident))
+                    .map(|p| self.at(&p, head, p.as_str().to_string()));
                 if let Some(name) = name {
                     file.blocks.push(Block::Rule(Box::new(RuleBlock { name, span: whole, clauses })));
                 }
             }
             "item" => {
                 let clauses = body.iter().filter_map(|l| self.item_clause(text, *l)).collect();
-                let name = parsed.and_then(|p| inner(p).find(|p| p.as_rule() == Rule::phrase)).map(|p| self.phrase(p, head));
+                let name =
+                    parsed.and_then(|p| inner(p).find(|p| p.as_rule() == Rule::phrase)).map(|p| self.phrase(p, head));
                 if let Some(name) = name {
                     file.blocks.push(Block::Item(Box::new(ItemBlock { name, clauses })));
                 }
@@ -138,10 +164,13 @@ impl Reader {
                         Rule::setting_name => name = Some(self.at(&p, line, tidy(p.as_str()))),
                         Rule::setting_value => {
                             let span = self.span(&p, line);
-                            value = inner(p).next().map(|v| match v.as_rule() {
-                                Rule::amount => SettingValue::Amount(amount(v)),
-                                _ => SettingValue::Word(tidy(v.as_str())),
-                            }).map(|value| At { value, span });
+                            value = inner(p)
+                                .next()
+                                .map(|v| match v.as_rule() {
+                                    Rule::amount => SettingValue::Amount(amount(v)),
+                                    _ => SettingValue::Word(tidy(v.as_str())),
+                                })
+                                .map(|value| At { value, span });
                         }
                         _ => {}
                     }
@@ -186,7 +215,11 @@ impl Reader {
 
     fn parse<'t>(&self, rule: Rule, text: &'t str, line: Logical, first_words: &[&str]) -> Option<Pair<'t, Rule>> {
         if deep(text) {
-            self.fault(Fault::error("nested-too-deep", format!("more than {DEEPEST} brackets or `not` inside each other"), self.trimmed(text, line)));
+            self.fault(Fault::error(
+                "nested-too-deep",
+                format!("more than {DEEPEST} brackets or `not` inside each other"),
+                self.trimmed(text, line),
+            ));
             return None;
         }
         match Grammar::parse(rule, text) {
@@ -218,9 +251,11 @@ impl Reader {
         let end_of_line = found.is_empty() || found.starts_with('#');
         if let Some(quote) = unclosed(text) {
             let span = Span::new(self.id, line.start + quote, line.start + text.trim_end().len());
-            return Fault::error("open-quote", "this quote is never closed", span).help("write a `\"` at its end, on the same line");
+            return Fault::error("open-quote", "this quote is never closed", span)
+                .help("write a `\"` at its end, on the same line");
         }
-        if let Some((i, c)) = text.char_indices().find(|(i, c)| *i >= lead && matches!(c, '“' | '”' | '„' | '‘')) {
+        if let Some((i, c)) = text.char_indices().find(|(i, c)| *i >= lead && matches!(c, '“' | '”' | '„' | '‘'))
+        {
             let span = Span::new(self.id, line.start + i, line.start + i + c.len_utf8());
             return Fault::error("curly-quote", "this is a curly quote", span).help("write a straight one: \"");
         }
@@ -231,7 +266,8 @@ impl Reader {
                 || format!("a line here begins with {}", list_or(first_words)),
                 |near| format!("did you mean `{near}`?"),
             );
-            return Fault::error("not-a-clause", format!("I do not know `{}` here", shown(word, text)), span).help(help);
+            return Fault::error("not-a-clause", format!("I do not know `{}` here", shown(word, text)), span)
+                .help(help);
         }
         let wanted = match &error.variant {
             pest::error::ErrorVariant::ParsingError { positives, .. } => {
@@ -244,7 +280,11 @@ impl Reader {
         };
         let start = if end_of_line { at.min(text.trim_end().len()) } else { here };
         let span = Span::new(self.id, line.start + start, line.start + start + found.len().max(1));
-        let message = if end_of_line { "something is missing at the end of this line".to_string() } else { format!("I cannot read `{}` here", shown(found, found)) };
+        let message = if end_of_line {
+            "something is missing at the end of this line".to_string()
+        } else {
+            format!("I cannot read `{}` here", shown(found, found))
+        };
         let help = if wanted.is_empty() { None } else { Some(format!("here I can read {}", list_or(&wanted))) };
         Fault::error("syntax", message, span).maybe_help(help)
     }
@@ -270,13 +310,23 @@ impl Reader {
         let span = self.span(&pair, line);
         let one = |p: Pair<'_, Rule>| inner(p).find(|p| p.as_rule() == Rule::texts).map(texts).unwrap_or_default();
         let value = match pair.as_rule() {
-            Rule::about => Clause::About(inner(pair).find(|p| p.as_rule() == Rule::subject).map(|p| self.subject(p, line))?),
-            Rule::when => Clause::When(inner(pair).find(|p| p.as_rule() == Rule::condition).map(|p| self.condition(p, line))?),
+            Rule::about => {
+                Clause::About(inner(pair).find(|p| p.as_rule() == Rule::subject).map(|p| self.subject(p, line))?)
+            }
+            Rule::when => {
+                Clause::When(inner(pair).find(|p| p.as_rule() == Rule::condition).map(|p| self.condition(p, line))?)
+            }
             Rule::stanced => {
                 let (mut side, mut demand) = (None, None);
                 for p in inner(pair) {
                     match p.as_rule() {
-                        Rule::stance => side = Some(self.at(&p, line, if p.as_str().starts_with('s') { Side::Strict } else { Side::Lenient })),
+                        Rule::stance => {
+                            side = Some(self.at(
+                                &p,
+                                line,
+                                if p.as_str().starts_with('s') { Side::Strict } else { Side::Lenient },
+                            ))
+                        }
                         _ => demand = self.demand(p, line),
                     }
                 }
@@ -322,7 +372,10 @@ impl Reader {
         match pair.as_str().parse() {
             Ok(value) => Some(At { value, span }),
             Err(_) => {
-                self.fault(Fault::error("no-such-day", "the calendar has no such day", span).help("write year-month-day, such as 2027-06-01"));
+                self.fault(
+                    Fault::error("no-such-day", "the calendar has no such day", span)
+                        .help("write year-month-day, such as 2027-06-01"),
+                );
                 None
             }
         }
@@ -347,7 +400,14 @@ impl Reader {
                     let unit = parts.next()?;
                     match super::units::mass(unit.as_str()) {
                         Some(factor) => example.bag_grams = Some(number * factor),
-                        None => self.fault(Fault::error("unknown-unit", format!("`{}` is no unit of mass", unit.as_str()), self.span(&unit, line)).help("write g, kg, oz or lb")),
+                        None => self.fault(
+                            Fault::error(
+                                "unknown-unit",
+                                format!("`{}` is no unit of mass", unit.as_str()),
+                                self.span(&unit, line),
+                            )
+                            .help("write g, kg, oz or lb"),
+                        ),
                     }
                 }
                 Rule::on_place => example.indoors = Some(p.as_str().starts_with('i')),
@@ -398,7 +458,11 @@ impl Reader {
             Rule::allow => {
                 let p = inner(pair).find(|p| matches!(p.as_rule(), Rule::amount | Rule::allow_named))?;
                 let span = self.span(&p, line);
-                if p.as_rule() == Rule::amount { Demand::Allow(At { value: amount(p), span }) } else { Demand::AllowNamed(At { value: tidy(p.as_str()), span }) }
+                if p.as_rule() == Rule::amount {
+                    Demand::Allow(At { value: amount(p), span })
+                } else {
+                    Demand::AllowNamed(At { value: tidy(p.as_str()), span })
+                }
             }
             Rule::have => {
                 let p = inner(pair).find(|p| matches!(p.as_rule(), Rule::have_moisture | Rule::have_cn))?;
@@ -412,10 +476,13 @@ impl Reader {
                         _ => {}
                     }
                 }
-                let window = At { value: Window { low: ends.first().copied()?, high: ends.get(1).copied()?, aim }, span };
+                let window =
+                    At { value: Window { low: ends.first().copied()?, high: ends.get(1).copied()?, aim }, span };
                 if moisture { Demand::Moisture(window) } else { Demand::CarbonToNitrogen(window) }
             }
-            Rule::wait => Demand::Wait(inner(pair).find(|p| p.as_rule() == Rule::condition).map(|p| self.condition(p, line))?),
+            Rule::wait => {
+                Demand::Wait(inner(pair).find(|p| p.as_rule() == Rule::condition).map(|p| self.condition(p, line))?)
+            }
             Rule::ask => {
                 let (mut question, mut answers) = (String::new(), Vec::new());
                 for p in inner(pair) {
@@ -445,8 +512,12 @@ impl Reader {
 
     fn condition(&self, pair: Pair<'_, Rule>, line: Logical) -> Condition {
         let span = self.span(&pair, line);
-        let many = |p: Pair<'_, Rule>, keep: Rule| inner(p).filter(move |q| q.as_rule() == keep).map(|q| self.condition(q, line)).collect::<Vec<_>>();
-        let single = |mut all: Vec<Condition>, join: fn(Vec<Condition>) -> Condition| if all.len() == 1 { all.swap_remove(0) } else { join(all) };
+        let many = |p: Pair<'_, Rule>, keep: Rule| {
+            inner(p).filter(move |q| q.as_rule() == keep).map(|q| self.condition(q, line)).collect::<Vec<_>>()
+        };
+        let single = |mut all: Vec<Condition>, join: fn(Vec<Condition>) -> Condition| {
+            if all.len() == 1 { all.swap_remove(0) } else { join(all) }
+        };
         match pair.as_rule() {
             Rule::condition => single(many(pair, Rule::both), Condition::Or),
             Rule::both => single(many(pair, Rule::one), Condition::And),
@@ -502,7 +573,9 @@ impl Reader {
         let body = slice(text, line);
         let pair = inner(self.parse(Rule::item_clause, body, line, &ITEM_CLAUSES)?).next()?;
         let span = self.span(&pair, line);
-        let phrases = |p: Pair<'_, Rule>| inner(p).filter(|q| q.as_rule() == Rule::phrase).map(|q| self.phrase(q, line)).collect::<Vec<_>>();
+        let phrases = |p: Pair<'_, Rule>| {
+            inner(p).filter(|q| q.as_rule() == Rule::phrase).map(|q| self.phrase(q, line)).collect::<Vec<_>>()
+        };
         let value = match pair.as_rule() {
             Rule::item_is => ItemClause::Is(phrases(pair)),
             Rule::item_also => ItemClause::Also(phrases(pair)),
@@ -520,7 +593,14 @@ impl Reader {
                         Rule::number => grams = number(&p),
                         Rule::unit => match super::units::mass(p.as_str()) {
                             Some(factor) => grams *= factor,
-                            None => self.fault(Fault::error("unknown-unit", format!("`{}` is no unit of mass", p.as_str()), self.span(&p, line)).help("write g, kg, oz or lb")),
+                            None => self.fault(
+                                Fault::error(
+                                    "unknown-unit",
+                                    format!("`{}` is no unit of mass", p.as_str()),
+                                    self.span(&p, line),
+                                )
+                                .help("write g, kg, oz or lb"),
+                            ),
                         },
                         _ => {}
                     }
@@ -561,7 +641,8 @@ fn tidy(text: &str) -> String {
 
 /// The words of a phrase; what stood in quotes without them and without escapes.
 fn unquoted(pair: &Pair<'_, Rule>) -> String {
-    let quoted = pair.clone().into_inner().flatten().chain(std::iter::once(pair.clone())).find(|p| p.as_rule() == Rule::inner);
+    let quoted =
+        pair.clone().into_inner().flatten().chain(std::iter::once(pair.clone())).find(|p| p.as_rule() == Rule::inner);
     match quoted {
         Some(p) => unescape(p.as_str()),
         None => tidy(pair.as_str()),
@@ -656,7 +737,20 @@ fn shown(word: &str, otherwise: &str) -> String {
 }
 
 fn list_or(words: &[&str]) -> String {
-    let quoted: Vec<String> = words.iter().map(|w| if w.starts_with(|c: char| c.is_ascii_lowercase()) && !w.starts_with("a ") && !w.starts_with("an ") && !w.starts_with("the ") { format!("`{w}`") } else { (*w).to_string() }).collect();
+    let quoted: Vec<String> = words
+        .iter()
+        .map(|w| {
+            if w.starts_with(|c: char| c.is_ascii_lowercase())
+                && !w.starts_with("a ")
+                && !w.starts_with("an ")
+                && !w.starts_with("the ")
+            {
+                format!("`{w}`")
+            } else {
+                (*w).to_string()
+            }
+        })
+        .collect();
     match quoted.split_last() {
         Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
         Some((last, _)) => last.clone(),
@@ -669,7 +763,13 @@ fn list_or(words: &[&str]) -> String {
 fn words_for(rule: Rule) -> Option<&'static str> {
     Some(match rule {
         Rule::text | Rule::texts | Rule::quote => "a text in quotes",
-        Rule::phrase | Rule::bare | Rule::term | Rule::subject | Rule::cond_name | Rule::cond_words | Rule::phrase_in => "a name",
+        Rule::phrase
+        | Rule::bare
+        | Rule::term
+        | Rule::subject
+        | Rule::cond_name
+        | Rule::cond_words
+        | Rule::phrase_in => "a name",
         Rule::word | Rule::ident | Rule::kind_name | Rule::setting_name | Rule::answer_word | Rule::reply => "a name",
         Rule::equals => "=",
         Rule::comma => "a comma",

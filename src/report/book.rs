@@ -23,7 +23,8 @@ pub fn matching(home: &Household, asked: &str) -> Vec<RuleId> {
         [item] => speaking_of(home, *item),
         _ => home.known.kind_named(&asked).map_or_else(Vec::new, |k| speaking_of_kind(home, k)),
     };
-    let holds = |r: &Rule| r.name.contains(&asked) || words::who(&r.subject, &home.known).to_lowercase().contains(&asked);
+    let holds =
+        |r: &Rule| r.name.contains(&asked) || words::who(&r.subject, &home.known).to_lowercase().contains(&asked);
     home.book.iter().filter(|(id, r)| asked.is_empty() || about.contains(id) || holds(r)).map(|(id, _)| id).collect()
 }
 
@@ -76,7 +77,10 @@ pub fn list(home: &Household, asked: &str, some: &[RuleId], folder: Option<&str>
     }
     for (layer, file) in files {
         page.blank();
-        page.headline(&format!("{}: {file}", words::whose(layer).to_uppercase()), if layer == Layer::Base { Ink::Quiet } else { Ink::Strong });
+        page.headline(
+            &format!("{}: {file}", words::whose(layer).to_uppercase()),
+            if layer == Layer::Base { Ink::Quiet } else { Ink::Strong },
+        );
         for r in rules.iter().filter(|r| r.live && r.layer == layer && r.file == file) {
             let ink = if layer == Layer::Base { Ink::Plain } else { Ink::Strong };
             page.row(&r.name, ink, LIST, &format!("{}: {}", words::who(&r.subject, &home.known), asks(r, home)));
@@ -85,7 +89,8 @@ pub fn list(home: &Household, asked: &str, some: &[RuleId], folder: Option<&str>
             }
         }
     }
-    let silent: Vec<String> = rules.iter().filter(|r| !r.live).map(|r| format!("{} ({})", r.name, why_not(r, home))).collect();
+    let silent: Vec<String> =
+        rules.iter().filter(|r| !r.live).map(|r| format!("{} ({})", r.name, why_not(r, home))).collect();
     if !silent.is_empty() {
         page.blank();
         page.row("NOT IN FORCE", Ink::Quiet, ONE, &silent.join("; "));
@@ -130,8 +135,12 @@ fn asks(r: &Rule, home: &Household) -> String {
 
 /// For whom it no longer speaks, and by which rule.
 fn lifted(r: &Rule, home: &Household) -> Vec<String> {
-    let by = |id: &RuleId| home.book.rule(*id).map_or_else(String::new, |by| format!("{} lifts it ({})", by.name, words::place(by)));
-    let whom = |set: &SubjectSet| if set.is_any() { "for anything".to_string() } else { format!("for {}", words::subject(set, &home.known)) };
+    let by = |id: &RuleId| {
+        home.book.rule(*id).map_or_else(String::new, |by| format!("{} lifts it ({})", by.name, words::place(by)))
+    };
+    let whom = |set: &SubjectSet| {
+        if set.is_any() { "for anything".to_string() } else { format!("for {}", words::subject(set, &home.known)) }
+    };
     r.lifted.iter().map(|(id, set)| format!("{}: {}", whom(set), by(id))).collect()
 }
 
@@ -169,7 +178,12 @@ pub fn show(home: &Household, id: RuleId, width: Width) -> Page {
         let (taken, other) = if stance == Side::Strict { (strict, lenient) } else { (lenient, strict) };
         let said = |d| words::demand(d, &home.known, &home.book);
         let (side, turned) = if stance == Side::Strict { ("careful", "easy") } else { ("easy", "careful") };
-        page.row("SIDE TAKEN", Ink::Quiet, ONE, &format!("the {side} one: {}; the {turned} one: {}", said(taken), said(other)));
+        page.row(
+            "SIDE TAKEN",
+            Ink::Quiet,
+            ONE,
+            &format!("the {side} one: {}; the {turned} one: {}", said(taken), said(other)),
+        );
     }
     for lifted in lifted(r, home) {
         let still = if r.hazard { "; its caution still prints" } else { "" };
@@ -205,7 +219,7 @@ fn written(r: &Rule, sources: &Sources) -> String {
     let mut block: Vec<&str> = lines.next().into_iter().collect();
     block.extend(lines.take_while(|l| !head(l)));
     let idle = |line: &&str| line.trim().is_empty() || line.starts_with('#');
-    while block.last().is_some_and(|l| idle(l)) {
+    while block.last().is_some_and(idle) {
         block.pop();
     }
     block.join("\n")

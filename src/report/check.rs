@@ -39,7 +39,8 @@ pub fn page(j: &Judgement, home: &Household, asked: &Asked) -> Page {
     let bad = view.unreadable();
     if j.scraps.is_empty() && bad.is_empty() {
         let written = j.bag.lines.iter().any(|l| matches!(l.reading, Reading::Things(_)));
-        let text = if written { "NOTHING IN IT: every line says there is none." } else { "NOTHING IN IT: the list is empty." };
+        let text =
+            if written { "NOTHING IN IT: every line says there is none." } else { "NOTHING IN IT: the list is empty." };
         page.headline(text, Ink::Strong);
         return page;
     }
@@ -91,7 +92,9 @@ impl<'a> View<'a> {
         let text = words::thing(&scrap.found.thing);
         let Some(identity) = View::identity(scrap, judged) else { return text };
         match (identity.identified, identity.item) {
-            (Identified::Likely, Some(item)) if judged.verdict != Verdict::Ask => format!("{text} (read as {})", self.home.known.item_name(item)),
+            (Identified::Likely, Some(item)) if judged.verdict != Verdict::Ask => {
+                format!("{text} (read as {})", self.home.known.item_name(item))
+            }
             _ => text,
         }
     }
@@ -101,16 +104,24 @@ impl<'a> View<'a> {
     }
 
     fn step(&self, scrap: usize, deed: Deed) -> Option<(&'a Step, Mg)> {
-        self.j.steps.iter().filter(|s| s.deed == deed).find_map(|s| s.scraps.iter().find(|(i, _)| *i == scrap).map(|(_, mg)| (s, *mg)))
+        self.j
+            .steps
+            .iter()
+            .filter(|s| s.deed == deed)
+            .find_map(|s| s.scraps.iter().find(|(i, _)| *i == scrap).map(|(_, mg)| (s, *mg)))
     }
 
     fn role(&self, scrap: &Scrap, judged: &Judged) -> Role {
-        View::identity(scrap, judged).and_then(|i| i.item).and_then(|i| self.home.known.item(i)).map_or(Role::Food, |i| i.role)
+        View::identity(scrap, judged)
+            .and_then(|i| i.item)
+            .and_then(|i| self.home.known.item(i))
+            .map_or(Role::Food, |i| i.role)
     }
 
     /// Lines that could not be read at all.
     fn unreadable(&self) -> Vec<(u32, BadLine)> {
-        let bad = |l: &crate::bag::Line| if let Reading::Unreadable(b) = l.reading { Some((l.number, b)) } else { None };
+        let bad =
+            |l: &crate::bag::Line| if let Reading::Unreadable(b) = l.reading { Some((l.number, b)) } else { None };
         self.j.bag.lines.iter().filter_map(bad).collect()
     }
 
@@ -162,8 +173,12 @@ impl<'a> View<'a> {
     /// What else the words may have meant.
     pub(super) fn did_you_mean(&self, scrap: &Scrap, judged: &Judged) -> Option<String> {
         let identity = View::identity(scrap, judged)?;
-        let verdict_of = |i: usize| judged.alternatives.get(i).map(|v| format!(" ({})", words::label(*v))).unwrap_or_default();
-        let likely = identity.item.filter(|_| identity.identified != Identified::Unknown).map(|id| self.home.known.item_name(id).to_string());
+        let verdict_of =
+            |i: usize| judged.alternatives.get(i).map(|v| format!(" ({})", words::label(*v))).unwrap_or_default();
+        let likely = identity
+            .item
+            .filter(|_| identity.identified != Identified::Unknown)
+            .map(|id| self.home.known.item_name(id).to_string());
         let mut near: Vec<String> = likely.into_iter().collect();
         for (i, a) in identity.alternatives.iter().take(3).enumerate() {
             let name = self.home.known.item_name(a.item);
@@ -193,24 +208,37 @@ impl<'a> View<'a> {
                 match near {
                     Some(near) if known => (format!("{name}: which is it?"), format!("It could be {near}.")),
                     Some(near) => (format!("{name}: I do not know this"), format!("Did you mean {near}?")),
-                    None => (format!("{name}: I do not know this"), "Nothing is guessed: say what it is, or leave it out.".to_string()),
+                    None => (
+                        format!("{name}: I do not know this"),
+                        "Nothing is guessed: say what it is, or leave it out.".to_string(),
+                    ),
                 }
             }
             Ground::Ask(question, answers) => {
                 let demands = self.rule(f).into_iter().flat_map(|r| r.demands(self.j.stance));
                 let meant: Vec<String> = demands
-                    .filter_map(|d| if let Demand::Ask(q, all) = d { Some(all).filter(|_| q == question) } else { None })
+                    .filter_map(
+                        |d| if let Demand::Ask(q, all) = d { Some(all).filter(|_| q == question) } else { None },
+                    )
                     .flatten()
                     .map(|(reply, d)| format!("{reply}: {}", words::demand(d, &self.home.known, &self.home.book)))
                     .collect();
-                let why = if meant.is_empty() { format!("Answers: {}.", words::list(answers, "or")) } else { words::sentence(&words::capital(&meant.join("; "))) };
+                let why = if meant.is_empty() {
+                    format!("Answers: {}.", words::list(answers, "or"))
+                } else {
+                    words::sentence(&words::capital(&meant.join("; ")))
+                };
                 (format!("{name}: {question}"), why)
             }
             _ => {
                 let facts: Vec<&str> = f.missing.iter().map(|m| m.fact.as_str()).collect();
                 let asked = if facts.is_empty() { "how is it?".to_string() } else { format!("{}?", facts.join(", ")) };
-                let because = self.rule(f).and_then(|r| r.because.as_deref()).map(words::first_sentence).unwrap_or_default();
-                (format!("{name}: {asked}"), [outcomes, because].iter().filter(|s| !s.is_empty()).cloned().collect::<Vec<_>>().join(" "))
+                let because =
+                    self.rule(f).and_then(|r| r.because.as_deref()).map(words::first_sentence).unwrap_or_default();
+                (
+                    format!("{name}: {asked}"),
+                    [outcomes, because].iter().filter(|s| !s.is_empty()).cloned().collect::<Vec<_>>().join(" "),
+                )
             }
         }
     }
@@ -237,7 +265,13 @@ impl<'a> View<'a> {
             }
         }
         let unsure = judged.findings.iter().any(|f| matches!(f.ground, Ground::Needs(_)) && !f.certain);
-        let facts: Vec<&str> = judged.findings.iter().filter(|f| !f.certain).flat_map(|f| f.missing.iter()).map(|m| m.fact.as_str()).collect();
+        let facts: Vec<&str> = judged
+            .findings
+            .iter()
+            .filter(|f| !f.certain)
+            .flat_map(|f| f.missing.iter())
+            .map(|m| m.fact.as_str())
+            .collect();
         let text = words::list(&parts, "and");
         if !unsure {
             text
@@ -263,7 +297,9 @@ impl<'a> View<'a> {
             let needed = View::limits(judged).and_then(|f| self.company(f, mass));
             let name = self.name(scrap, judged);
             return match needed {
-                Some(g) => format!("{name}: needs about {} of other food with it ({})", words::bowls(g), words::grams(g)),
+                Some(g) => {
+                    format!("{name}: needs about {} of other food with it ({})", words::bowls(g), words::grams(g))
+                }
                 None => format!("{name}, back in the freezer"),
             };
         }
@@ -271,7 +307,11 @@ impl<'a> View<'a> {
         let share = if mass.0 > 0 { held.grams() / mass.grams() } else { 1.0 };
         let part = words::part_of(&scrap.found.thing, share.clamp(0.0, 1.0), mass);
         let weighed = scrap.found.thing.unit.is_some_and(|u| matches!(u.measure, crate::bag::Measure::Mass(_)));
-        let beside = if weighed || part.contains(" g of ") { String::new() } else { format!(" ({})", words::grams(held.grams())) };
+        let beside = if weighed || part.contains(" g of ") {
+            String::new()
+        } else {
+            format!(" ({})", words::grams(held.grams()))
+        };
         format!("{part}{beside}, back in the freezer")
     }
 
@@ -289,7 +329,13 @@ impl<'a> View<'a> {
         let mut rows: Vec<(Option<(Origin, String)>, Row)> = Vec::new();
         for (i, scrap, judged) in self.pairs().filter(|p| p.2.own == Verdict::KeepOut) {
             let Some(f) = judged.findings.first() else { continue };
-            let row = Row { label: "KEEP OUT", ink: Ink::Stop, what: self.name(scrap, judged), why: self.why(f), scrap: Some(i) };
+            let row = Row {
+                label: "KEEP OUT",
+                ink: Ink::Stop,
+                what: self.name(scrap, judged),
+                why: self.why(f),
+                scrap: Some(i),
+            };
             rows.push((Some((f.origin, String::new())), row));
         }
         for (line, why) in bad {
@@ -297,7 +343,13 @@ impl<'a> View<'a> {
                 BadLine::NotUtf8 => "It is not text (UTF-8). Nothing of it was judged.",
                 BadLine::TooLong => "It is longer than 64 KiB. Nothing of it was judged.",
             };
-            let row = Row { label: "ASK", ink: Ink::Do, what: format!("line {line} cannot be read"), why: why.to_string(), scrap: None };
+            let row = Row {
+                label: "ASK",
+                ink: Ink::Do,
+                what: format!("line {line} cannot be read"),
+                why: why.to_string(),
+                scrap: None,
+            };
             rows.push((None, row));
         }
         for (i, scrap, judged) in self.pairs().filter(|p| p.2.own == Verdict::Ask) {
@@ -308,20 +360,28 @@ impl<'a> View<'a> {
         for (i, scrap, judged) in self.pairs().filter(|p| p.2.own == Verdict::Prepare) {
             let Some(f) = View::prepares(judged).or_else(|| judged.findings.first()) else { continue };
             let key = (f.origin, self.first(i, judged));
-            let row = Row { label: "FIRST", ink: Ink::Do, what: self.name(scrap, judged), why: self.why(f), scrap: Some(i) };
+            let row =
+                Row { label: "FIRST", ink: Ink::Do, what: self.name(scrap, judged), why: self.why(f), scrap: Some(i) };
             rows.push((Some(key), row));
         }
         for (i, scrap, judged) in self.pairs().filter(|p| p.2.verdict == Verdict::Limit) {
             let Some(f) = View::limits(judged).or_else(|| judged.findings.first()) else { continue };
             let key = (judged.allowed.0 > 0).then(|| (f.origin, "LATER".to_string()));
-            let row = Row { label: "LATER", ink: Ink::Do, what: self.later(i, scrap, judged), why: self.why(f), scrap: Some(i) };
+            let row = Row {
+                label: "LATER",
+                ink: Ink::Do,
+                what: self.later(i, scrap, judged),
+                why: self.why(f),
+                scrap: Some(i),
+            };
             rows.push((key, row));
         }
         let mut out: Vec<(Option<(Origin, String)>, Row)> = Vec::new();
         for (key, row) in rows {
             match out.iter_mut().find(|(k, r)| k.is_some() && *k == key && r.label == row.label) {
                 Some((_, r)) => {
-                    let joined = if row.label == "LATER" { r.what.replace(", back in the freezer", "") } else { r.what.clone() };
+                    let joined =
+                        if row.label == "LATER" { r.what.replace(", back in the freezer", "") } else { r.what.clone() };
                     r.what = format!("{joined}, {}", row.what);
                 }
                 None => out.push((key, row)),
@@ -348,28 +408,48 @@ impl<'a> View<'a> {
             let (label, what, why) = match &f.ground {
                 Ground::Pace(_) => {
                     let held = self.j.figures.mass.grams() - self.shown_in().grams();
-                    let what = format!("{} of it all ({}), back in the freezer", words::about(1.0 - self.share()), words::grams(held));
+                    let what = format!(
+                        "{} of it all ({}), back in the freezer",
+                        words::about(1.0 - self.share()),
+                        words::grams(held)
+                    );
                     ("LATER", what, format!("More than {} eats at once.", self.bin()))
                 }
                 Ground::Window(Mix::Moisture, w) => {
                     let wet = measured.is_none_or(|m| m > w.high);
                     let state = if wet { "too wet" } else { "too dry" };
                     let at = measured.map(|m| format!(" at {} water", words::whole_percent(m))).unwrap_or_default();
-                    ("FIRST", format!("the mix is {state}{at}: {}", advice.unwrap_or_else(|| if wet { "add drier things".into() } else { "add wetter things".into() })), because.unwrap_or_default())
+                    (
+                        "FIRST",
+                        format!(
+                            "the mix is {state}{at}: {}",
+                            advice.unwrap_or_else(|| if wet {
+                                "add drier things".into()
+                            } else {
+                                "add wetter things".into()
+                            })
+                        ),
+                        because.unwrap_or_default(),
+                    )
                 }
                 Ground::Window(Mix::CarbonToNitrogen, w) => {
                     let rich = measured.is_none_or(|m| m < w.low);
                     let at = measured.map(|m| format!(" (C:N {})", words::number(m.round()))).unwrap_or_default();
                     let what = if rich { "add dry card or leaves" } else { "add greener things" };
                     let state = if rich { "too rich" } else { "too lean" };
-                    ("FIRST", format!("the mix is {state}{at}: {}", advice.unwrap_or_else(|| what.into())), because.unwrap_or_default())
+                    (
+                        "FIRST",
+                        format!("the mix is {state}{at}: {}", advice.unwrap_or_else(|| what.into())),
+                        because.unwrap_or_default(),
+                    )
                 }
                 Ground::Wait => {
                     let until = self.rule(f).into_iter().flat_map(|r| r.demands(self.j.stance)).find_map(|d| match d {
                         Demand::Wait(w) => Some(words::when(w, &self.home.known)),
                         _ => None,
                     });
-                    let what = until.map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
+                    let what =
+                        until.map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
                     ("WAIT", what, because.or(advice).unwrap_or_default())
                 }
                 _ => continue,
@@ -396,7 +476,8 @@ impl<'a> View<'a> {
     }
 
     fn share(&self) -> f64 {
-        let all: Mg = self.pairs().filter(|(_, s, j)| self.role(s, j) != Role::Bedding).map(|(_, s, _)| s.mass.typical).sum();
+        let all: Mg =
+            self.pairs().filter(|(_, s, j)| self.role(s, j) != Role::Bedding).map(|(_, s, _)| s.mass.typical).sum();
         if all.0 > 0 { self.shown_in().grams() / all.grams() } else { 1.0 }
     }
 
@@ -418,7 +499,9 @@ impl<'a> View<'a> {
         if self.j.stance == Side::Strict {
             page.row("CAREFUL", Ink::Quiet, BAG, "where guides disagree, the careful side was taken");
         }
-        if let Some((scrap, judged)) = rows.iter().find_map(|r| r.scrap).and_then(|i| Some((self.j.scraps.get(i)?, self.j.judged.get(i)?))) {
+        if let Some((scrap, judged)) =
+            rows.iter().find_map(|r| r.scrap).and_then(|i| Some((self.j.scraps.get(i)?, self.j.judged.get(i)?)))
+        {
             let name = View::identity(scrap, judged).map_or("", |i| i.name.as_str());
             let name = words::clipped(name, 40);
             let name = if name.is_empty() { words::thing(&scrap.found.thing) } else { name };
@@ -437,7 +520,9 @@ impl<'a> View<'a> {
         if n == 0 {
             return match self.j.status {
                 Status::Wait => "WAIT: the bin is not ready for food.".to_string(),
-                _ if bedding >= words::HANDFUL_G / 4.0 => format!("READY, with {} of dry card under it.", words::handfuls(bedding)),
+                _ if bedding >= words::HANDFUL_G / 4.0 => {
+                    format!("READY, with {} of dry card under it.", words::handfuls(bedding))
+                }
                 _ => "READY: all of it can go in.".to_string(),
             };
         }
@@ -477,7 +562,8 @@ impl<'a> View<'a> {
     }
 
     fn going_in(&self, page: &mut Page) {
-        let feed: Vec<String> = self.pairs().filter(|p| p.2.verdict == Verdict::Feed).map(|(_, s, j)| self.going(s, j)).collect();
+        let feed: Vec<String> =
+            self.pairs().filter(|p| p.2.verdict == Verdict::Feed).map(|(_, s, j)| self.going(s, j)).collect();
         if !feed.is_empty() {
             page.row("GOES IN", Ink::Good, BAG, &feed.join(", "));
         }
@@ -517,7 +603,11 @@ impl<'a> View<'a> {
         let mut wet: Vec<(f64, String)> = self
             .pairs()
             .filter(|(_, _, j)| j.allowed.0 > 0)
-            .filter_map(|(_, s, j)| View::composition(s, j).zip(View::identity(s, j).and_then(|i| i.item)).map(|(c, item)| (c.water, self.home.known.item_name(item).to_string())))
+            .filter_map(|(_, s, j)| {
+                View::composition(s, j)
+                    .zip(View::identity(s, j).and_then(|i| i.item))
+                    .map(|(c, item)| (c.water, self.home.known.item_name(item).to_string()))
+            })
             .filter(|(water, _)| *water >= 0.9)
             .collect();
         wet.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
@@ -531,12 +621,22 @@ impl<'a> View<'a> {
         let over = |f: Option<crate::judge::Figure>, least: f64| f.map(|f| f.value).filter(|g| *g >= least);
         if let Some(g) = over(figures.bedding_g, words::HANDFUL_G / 4.0) {
             let under = self.wettest();
-            let under = if under.is_empty() || self.pairs().count() < 3 { String::new() } else { format!(", under the {}", words::list(&under, "and")) };
+            let under = if under.is_empty() || self.pairs().count() < 3 {
+                String::new()
+            } else {
+                format!(", under the {}", words::list(&under, "and"))
+            };
             with.push(format!("{} of dry shredded card ({}){under}", words::handfuls(g), words::grams(g)));
         }
         if let Some(g) = over(figures.water_g, 5.0) {
             let cups = g / 240.0;
-            let amount = if cups < 0.4 { "a splash".to_string() } else if cups < 1.5 { "a cup".to_string() } else { format!("{cups:.0} cups") };
+            let amount = if cups < 0.4 {
+                "a splash".to_string()
+            } else if cups < 1.5 {
+                "a cup".to_string()
+            } else {
+                format!("{cups:.0} cups")
+            };
             with.push(format!("{amount} of water ({})", words::grams(g)));
         }
         if let Some(g) = over(figures.grit_g, 1.0) {
@@ -551,16 +651,32 @@ impl<'a> View<'a> {
         let share = self.j.figures.assumed_share;
         let near: Vec<String> = self
             .pairs()
-            .filter(|(_, s, j)| s.mass.basis != MassBasis::Stated && j.notes.iter().any(|n| n.ground == Ground::WeighIt))
+            .filter(|(_, s, j)| {
+                s.mass.basis != MassBasis::Stated && j.notes.iter().any(|n| n.ground == Ground::WeighIt)
+            })
             .map(|(_, s, _)| words::thing(&s.found.thing))
             .collect();
-        let rough = if near.is_empty() { "rough is fine for this bag".to_string() } else { format!("weigh the {}: it is near a limit", words::list(&near, "and")) };
-        let guessed: Vec<String> = self.pairs().filter(|(_, s, _)| s.mass.basis == MassBasis::Assumed).map(|(_, s, _)| words::thing(&s.found.thing)).collect();
+        let rough = if near.is_empty() {
+            "rough is fine for this bag".to_string()
+        } else {
+            format!("weigh the {}: it is near a limit", words::list(&near, "and"))
+        };
+        let guessed: Vec<String> = self
+            .pairs()
+            .filter(|(_, s, _)| s.mass.basis == MassBasis::Assumed)
+            .map(|(_, s, _)| words::thing(&s.found.thing))
+            .collect();
         if share >= 0.995 {
             page.row("ALL GUESSED", Ink::Quiet, BAG, &format!("you gave no weights; {rough}"));
         } else if share >= 0.005 {
-            let names = if guessed.len() <= 4 { words::list(&guessed, "and") } else { format!("{} things", guessed.len()) };
-            page.row("PART GUESSED", Ink::Quiet, BAG, &format!("{} of the weight: {names}; {rough}", words::about(share)));
+            let names =
+                if guessed.len() <= 4 { words::list(&guessed, "and") } else { format!("{} things", guessed.len()) };
+            page.row(
+                "PART GUESSED",
+                Ink::Quiet,
+                BAG,
+                &format!("{} of the weight: {names}; {rough}", words::about(share)),
+            );
         } else if !near.is_empty() {
             page.row("WEIGH", Ink::Quiet, BAG, &rough);
         }
@@ -579,13 +695,17 @@ impl<'a> View<'a> {
         if let Some(m) = f.moisture {
             let text = format!("{} water", words::whole_percent(m.value));
             match f.moisture_with.filter(|_| bedding || water) {
-                Some(with) => parts.push(format!("{text} ({} {what}: {})", words::whole_percent(with), words::feel(with))),
+                Some(with) => {
+                    parts.push(format!("{text} ({} {what}: {})", words::whole_percent(with), words::feel(with)))
+                }
                 None => parts.push(format!("{text} ({})", words::feel(m.value))),
             }
         }
         if let Some(cn) = f.cn {
             match f.cn_with.filter(|_| bedding) {
-                Some(with) if (with - cn.value).abs() >= 1.0 => parts.push(format!("C:N about {:.0} ({with:.0} {what})", cn.value)),
+                Some(with) if (with - cn.value).abs() >= 1.0 => {
+                    parts.push(format!("C:N about {:.0} ({with:.0} {what})", cn.value))
+                }
                 _ => parts.push(format!("C:N about {:.0}", cn.value)),
             }
         }
@@ -598,7 +718,10 @@ impl<'a> View<'a> {
         let mut before = String::new();
         for (i, caution) in self.j.cautions.iter().enumerate() {
             let mut names: Vec<String> = Vec::new();
-            for (_, s, _) in self.pairs().filter(|(_, s, j)| caution.lines.contains(&s.found.line) && j.cautions.contains(&caution.rule)) {
+            for (_, s, _) in self
+                .pairs()
+                .filter(|(_, s, j)| caution.lines.contains(&s.found.line) && j.cautions.contains(&caution.rule))
+            {
                 names.push(words::clipped(&s.found.thing.text, 30));
             }
             names.dedup();
@@ -608,12 +731,21 @@ impl<'a> View<'a> {
             } else if names.is_empty() || self.j.scraps.len() == 1 {
                 String::new()
             } else if names.len() > 3 {
-                format!("{} and {} more: ", names.iter().take(2).cloned().collect::<Vec<_>>().join(", "), names.len() - 2)
+                format!(
+                    "{} and {} more: ",
+                    names.iter().take(2).cloned().collect::<Vec<_>>().join(", "),
+                    names.len() - 2
+                )
             } else {
                 format!("{}: ", words::list(&names, "and"))
             };
             // Several cautions about the same things name them once.
-            let about = if about == before { String::new() } else { before.clone_from(&about); about };
+            let about = if about == before {
+                String::new()
+            } else {
+                before.clone_from(&about);
+                about
+            };
             let end = if i + 1 == count { " Local rules come first." } else { "" };
             let label = if i == 0 { "CARE" } else { "" };
             page.row(label, Ink::Stop, indent, &format!("{about}{}{end}", words::sentence(&caution.text)));
@@ -631,12 +763,16 @@ impl<'a> View<'a> {
             let mut at = 0;
             all.extend(scrap.found.additions.iter().map(|i| (*i, None)));
             while let Some((id, _)) = all.get(at).copied() {
-                let inside = known.item(id).into_iter().flat_map(|i| i.made_of.main.iter().chain(&i.made_of.some).copied().chain(i.includes.iter().map(|(i, _)| *i)));
-                let new: Vec<_> = inside.filter(|i| !all.iter().any(|(there, _)| there == i)).map(|i| (i, None)).collect();
+                let inside = known.item(id).into_iter().flat_map(|i| {
+                    i.made_of.main.iter().chain(&i.made_of.some).copied().chain(i.includes.iter().map(|(i, _)| *i))
+                });
+                let new: Vec<_> =
+                    inside.filter(|i| !all.iter().any(|(there, _)| there == i)).map(|i| (i, None)).collect();
                 all.extend(new);
                 at += 1;
             }
-            let holds = |id: ItemId, part: Option<PartId>| set.named(id, part.or(known.item(id).and_then(|i| i.usual)), known);
+            let holds =
+                |id: ItemId, part: Option<PartId>| set.named(id, part.or(known.item(id).and_then(|i| i.usual)), known);
             if all.iter().any(|(id, part)| holds(*id, *part)) {
                 return None;
             }
@@ -673,14 +809,23 @@ impl<'a> View<'a> {
         let why = decides.map(|f| self.reason_alone(f)).unwrap_or_default();
         let advice = decides.and_then(|f| self.rule(f)).and_then(|r| r.advice.as_deref()).map(words::sentence);
         let (label, ink, said, why, deed) = match judged.verdict {
-            Verdict::KeepOut => ("KEEP OUT", Ink::Stop, format!("{name}: not in the worm bin."), why, advice.unwrap_or_else(|| "leave it out of the bin.".into())),
+            Verdict::KeepOut => (
+                "KEEP OUT",
+                Ink::Stop,
+                format!("{name}: not in the worm bin."),
+                why,
+                advice.unwrap_or_else(|| "leave it out of the bin.".into()),
+            ),
             Verdict::Ask => {
-                let (what, why) = decides.map(|f| self.question(scrap, judged, f)).unwrap_or_else(|| (name.clone(), String::new()));
+                let (what, why) =
+                    decides.map(|f| self.question(scrap, judged, f)).unwrap_or_else(|| (name.clone(), String::new()));
                 ("ASK", Ink::Do, words::sentence(&what), why, self.how_to_answer(scrap, judged, decides))
             }
             Verdict::Limit => {
                 let a = View::limits(judged);
-                let cap = a.and_then(|f| if let Ground::Allow(a) = &f.ground { Some(words::allowance(a, &self.home.book)) } else { None });
+                let cap = a.and_then(|f| {
+                    if let Ground::Allow(a) = &f.ground { Some(words::allowance(a, &self.home.book)) } else { None }
+                });
                 let mut deed: Vec<String> = Vec::new();
                 if judged.own == Verdict::Prepare {
                     deed.push(format!("{}.", self.first(0, judged)));
@@ -691,7 +836,13 @@ impl<'a> View<'a> {
                 } else if judged.allowed.0 > 0 {
                     deed.push(words::capital(&format!("{}.", self.later(0, scrap, judged))));
                 }
-                ("A LITTLE", Ink::Do, format!("{name}: {}.", cap.unwrap_or_else(|| "only a little".into())), why, deed.join(" "))
+                (
+                    "A LITTLE",
+                    Ink::Do,
+                    format!("{name}: {}.", cap.unwrap_or_else(|| "only a little".into())),
+                    why,
+                    deed.join(" "),
+                )
             }
             Verdict::Prepare => {
                 let first = self.first(0, judged);
@@ -726,27 +877,45 @@ impl<'a> View<'a> {
         let Some(f) = f else { return "leave it out until you know.".into() };
         let name = View::identity(scrap, judged).map_or("", |i| i.name.as_str());
         match (&f.ground, self.rule(f)) {
-            (Ground::Reading, _) if self.did_you_mean(scrap, judged).is_some() => "say which; until then leave it out.".into(),
-            (Ground::Reading, _) => format!("leave it out, or say what it is in your rules: item {}", words::clipped(name, 30)),
+            (Ground::Reading, _) if self.did_you_mean(scrap, judged).is_some() => {
+                "say which; until then leave it out.".into()
+            }
+            (Ground::Reading, _) => {
+                format!("leave it out, or say what it is in your rules: item {}", words::clipped(name, 30))
+            }
             (Ground::Ask(_, answers), Some(rule)) => {
-                let item = View::identity(scrap, judged).and_then(|i| i.item).map_or("", |i| self.home.known.item_name(i));
+                let item =
+                    View::identity(scrap, judged).and_then(|i| i.item).map_or("", |i| self.home.known.item_name(i));
                 let reply = answers.first().map_or("yes", String::as_str);
-                format!("leave it out until you know. To answer for good, write in your rules: {}", words::tied(&format!("answer {} for {item} = {reply}", rule.name)))
+                format!(
+                    "leave it out until you know. To answer for good, write in your rules: {}",
+                    words::tied(&format!("answer {} for {item} = {reply}", rule.name))
+                )
             }
             _ => {
                 let fact = f.missing.first().map_or("how it is", |m| m.fact.as_str());
-                format!("write it on the line: \"{}\" or \"not {}\". Until then leave it out.", words::clipped(fact, 30), words::clipped(fact, 30))
+                format!(
+                    "write it on the line: \"{}\" or \"not {}\". Until then leave it out.",
+                    words::clipped(fact, 30),
+                    words::clipped(fact, 30)
+                )
             }
         }
     }
 
     /// Why something goes in.
     pub(super) fn liked(&self, scrap: &Scrap, judged: &Judged) -> String {
-        let welcome = judged.notes.iter().filter(|n| n.ground == Ground::Welcome).find_map(|n| self.rule(n)).and_then(|r| r.because.as_deref());
+        let welcome = judged
+            .notes
+            .iter()
+            .filter(|n| n.ground == Ground::Welcome)
+            .find_map(|n| self.rule(n))
+            .and_then(|r| r.because.as_deref());
         if let Some(text) = welcome {
             return words::sentence(text);
         }
-        let said = View::identity(scrap, judged).and_then(|i| i.item).map(|i| super::explain::said_of(i, &self.home.known));
+        let said =
+            View::identity(scrap, judged).and_then(|i| i.item).map(|i| super::explain::said_of(i, &self.home.known));
         match said.map(|s| s.guidance.accept) {
             Some(n) if n > 1 => format!("{n} publishers feed it; no rule is against it."),
             _ => "no rule is against it.".to_string(),
@@ -761,7 +930,9 @@ impl<'a> View<'a> {
         for note in &judged.notes {
             match &note.ground {
                 Ground::Better(states) => better.push(words::verbs(states, "or", v)),
-                Ground::Advice | Ground::Welcome => advice.extend(self.rule(note).and_then(|r| r.advice.as_deref()).map(words::sentence)),
+                Ground::Advice | Ground::Welcome => {
+                    advice.extend(self.rule(note).and_then(|r| r.advice.as_deref()).map(words::sentence))
+                }
                 _ => {}
             }
         }
@@ -776,7 +947,8 @@ impl<'a> View<'a> {
     /// More than the bin eats: how much now, and what becomes of the rest.
     fn too_much(&self, scrap: &Scrap, judged: &Judged, f: &Finding, page: &mut Page) {
         page.headline(&format!("TOO MUCH AT ONCE for {}.", self.bin()), Ink::Do);
-        let weekly = matches!(&f.ground, Ground::Pace(a) if matches!(self.home.book.amount(a), Allowance::Mass(_, Basis::Week)));
+        let weekly =
+            matches!(&f.ground, Ground::Pace(a) if matches!(self.home.book.amount(a), Allowance::Mass(_, Basis::Week)));
         let when = if weekly { " in a week, a bowlful at a time" } else { ", a bowlful at a time" };
         let some = words::grams_at_most(judged.allowed.grams());
         page.row("NOW", Ink::Do, LONE, &format!("about {some}{when}"));
@@ -804,7 +976,12 @@ impl<'a> View<'a> {
         page.blank();
         let share = self.share();
         match self.j.readiness {
-            Some(r) => page.row("NOW", Ink::Strong, BAG, &format!("{r} of 100 can go in today as it lies here ({} once all is done)", words::about(share))),
+            Some(r) => page.row(
+                "NOW",
+                Ink::Strong,
+                BAG,
+                &format!("{r} of 100 can go in today as it lies here ({} once all is done)", words::about(share)),
+            ),
             None => page.row("NOW", Ink::Strong, BAG, "nothing to weigh"),
         }
         for loss in self.j.ledger.iter().filter(|l| l.points > 0) {
@@ -824,7 +1001,11 @@ impl<'a> View<'a> {
                 MassBasis::Counted => "counted",
                 MassBasis::Assumed => "guessed",
             };
-            let into = if judged.allowed.0 > 0 && judged.allowed < scrap.mass.typical { format!(", {} now", words::grams_at_most(judged.allowed.grams())) } else { String::new() };
+            let into = if judged.allowed.0 > 0 && judged.allowed < scrap.mass.typical {
+                format!(", {} now", words::grams_at_most(judged.allowed.grams()))
+            } else {
+                String::new()
+            };
             page.row(label, ink, BAG, &format!("{} ({mass} {basis}{into})", self.name(scrap, judged)));
             if judged.own == Verdict::Prepare {
                 page.under(BAG, &format!("{}.", self.first(i, judged)));
@@ -889,7 +1070,12 @@ impl<'a> View<'a> {
         }
         if let Some(rule) = self.rule(f) {
             let because = rule.because.as_deref().map_or_else(|| self.backing(rule), words::sentence);
-            text = format!("{} {because} [{}, {}]", words::sentence(&words::capital(&text)), rule.name, words::whose(rule.layer));
+            text = format!(
+                "{} {because} [{}, {}]",
+                words::sentence(&words::capital(&text)),
+                rule.name,
+                words::whose(rule.layer)
+            );
             if let Some(other) = self.disagreement(rule) {
                 text.push_str(&format!(" {other}"));
             }

@@ -62,7 +62,8 @@ pub fn said_of(item: ItemId, known: &Known) -> SaidOf {
     let speaks = |name: &str| known.statements().iter().any(|s| s.about.as_deref() == Some(name));
     let mut level: Vec<_> = known.item(item).map_or_else(Vec::new, |i| i.is.clone());
     while !level.is_empty() {
-        let here: Vec<String> = level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.clone()).filter(|n| speaks(n)).collect();
+        let here: Vec<String> =
+            level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.clone()).filter(|n| speaks(n)).collect();
         if !here.is_empty() {
             names.extend(here);
             break;
@@ -80,7 +81,9 @@ pub fn said_of_as(item: ItemId, rule: &Rule, known: &Known) -> SaidOf {
         set.terms.iter().any(|t| matches!(t, SubjectTerm::Kind(kind, _) if known.broader_of(*wanted).contains(kind)))
     };
     let mut names = vec![known.item_name(item).to_string()];
-    names.extend(known.kinds_of(item).iter().filter(|k| about(k)).filter_map(|k| known.kind(*k)).map(|k| k.name.clone()));
+    names.extend(
+        known.kinds_of(item).iter().filter(|k| about(k)).filter_map(|k| known.kind(*k)).map(|k| k.name.clone()),
+    );
     let found = said(&names, known);
     if found.guidance.all() + found.science.all() > 0 { found } else { said_of(item, known) }
 }
@@ -115,7 +118,13 @@ pub fn voices(rule: &Rule, known: &Known) -> usize {
 pub fn matching(bag: &Judgement, asked: &Judgement) -> Vec<usize> {
     let item = |s: &Scrap| s.found.identities.iter().filter_map(|i| i.item).collect::<Vec<_>>();
     let wanted: Vec<ItemId> = asked.scraps.iter().flat_map(item).collect();
-    let of_item: Vec<usize> = bag.scraps.iter().enumerate().filter(|(_, s)| item(s).iter().any(|i| wanted.contains(i))).map(|(n, _)| n).collect();
+    let of_item: Vec<usize> = bag
+        .scraps
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| item(s).iter().any(|i| wanted.contains(i)))
+        .map(|(n, _)| n)
+        .collect();
     if !of_item.is_empty() {
         return of_item;
     }
@@ -186,7 +195,11 @@ impl<'a> Explained<'a> {
     }
 
     fn title(&self) -> String {
-        match self.identity.and_then(|i| i.item.map(|item| (i, item))).filter(|(i, _)| !matches!(i.identified, Identified::Unknown | Identified::Unsure)) {
+        match self
+            .identity
+            .and_then(|i| i.item.map(|item| (i, item)))
+            .filter(|(i, _)| !matches!(i.identified, Identified::Unknown | Identified::Unsure))
+        {
             Some((identity, item)) => {
                 let name = self.known().item_name(item);
                 match identity.part.map(|p| self.known().vocabulary().part_name(p)) {
@@ -208,7 +221,9 @@ impl<'a> Explained<'a> {
         match self.judged.verdict {
             Verdict::Feed => "yes, it goes in.".to_string(),
             Verdict::Prepare => format!("yes, but first: {}.", self.view.first(self.at, self.judged)),
-            Verdict::Limit if self.judged.own == Verdict::Prepare => format!("a little, not none; first: {}.", self.view.first(self.at, self.judged)),
+            Verdict::Limit if self.judged.own == Verdict::Prepare => {
+                format!("a little, not none; first: {}.", self.view.first(self.at, self.judged))
+            }
             Verdict::Limit => "a little, not none.".to_string(),
             Verdict::Ask if reading => match self.identity.map(|i| i.identified) {
                 Some(Identified::Unknown) | None => "I do not know it.".to_string(),
@@ -239,8 +254,11 @@ impl<'a> Explained<'a> {
         };
         if f.ground == Ground::Reading {
             return match self.view.did_you_mean(self.scrap, self.judged) {
-                Some(near) => format!("It could be {near}. A guess could let in what harms the worms, so none is made."),
-                None => "Nothing I know is called so. A guess could let in what harms the worms, so none is made.".to_string(),
+                Some(near) => {
+                    format!("It could be {near}. A guess could let in what harms the worms, so none is made.")
+                }
+                None => "Nothing I know is called so. A guess could let in what harms the worms, so none is made."
+                    .to_string(),
             };
         }
         let for_the = f.through.map(|i| format!("There is {} in it. ", self.known().item_name(i))).unwrap_or_default();
@@ -265,7 +283,9 @@ impl<'a> Explained<'a> {
         let said = self.said();
         if said.guidance.all() + said.science.all() == 0 {
             return match rule {
-                Some(r) if r.layer != Layer::Base => format!("{} ({})", words::capital(words::whose(r.layer)), words::place(r)),
+                Some(r) if r.layer != Layer::Base => {
+                    format!("{} ({})", words::capital(words::whose(r.layer)), words::place(r))
+                }
                 Some(r) => match voices(r, self.known()) {
                     0 => "Common practice; no publication that I know speaks of it.".to_string(),
                     n => format!("{} behind the rule.", words::count(n, "publisher")),
@@ -274,8 +294,13 @@ impl<'a> Explained<'a> {
             };
         }
         let counts = |t: &Tally| {
-            let all = [(t.accept, "feed it", "feeds it"), (t.limit, "a little", "a little"), (t.avoid, "never", "never")];
-            all.iter().filter(|(n, _, _)| *n > 0).map(|(n, many, one)| words::tied(&format!("{n} {}", if *n == 1 { one } else { many }))).collect::<Vec<_>>().join(", ")
+            let all =
+                [(t.accept, "feed it", "feeds it"), (t.limit, "a little", "a little"), (t.avoid, "never", "never")];
+            all.iter()
+                .filter(|(n, _, _)| *n > 0)
+                .map(|(n, many, one)| words::tied(&format!("{n} {}", if *n == 1 { one } else { many })))
+                .collect::<Vec<_>>()
+                .join(", ")
         };
         let mut parts = Vec::new();
         if said.guidance.all() > 0 {
@@ -298,10 +323,15 @@ impl<'a> Explained<'a> {
             Verdict::Ask => words::capital(&self.view.how_to_answer(self.scrap, self.judged, f)),
             Verdict::Feed => words::capital(&self.view.best(self.judged)),
             Verdict::KeepOut => advice.unwrap_or_else(|| "Leave it out of the worm bin.".to_string()),
-            Verdict::Prepare => advice.unwrap_or_else(|| words::capital(&format!("{}.", self.view.first(self.at, self.judged)))),
+            Verdict::Prepare => {
+                advice.unwrap_or_else(|| words::capital(&format!("{}.", self.view.first(self.at, self.judged))))
+            }
             Verdict::Limit => advice.unwrap_or_else(|| {
                 let company = f.and_then(|f| self.view.company(f, self.scrap.mass.typical));
-                company.map_or_else(|| "A little of it, well spread.".to_string(), |g| words::capital(&format!("give it about {} of other food.", words::bowls(g))))
+                company.map_or_else(
+                    || "A little of it, well spread.".to_string(),
+                    |g| words::capital(&format!("give it about {} of other food.", words::bowls(g))),
+                )
             }),
         }
     }
@@ -315,7 +345,12 @@ impl<'a> Explained<'a> {
         book.iter()
             .filter(|(_, r)| r.layer != Layer::Base && r.live)
             .filter(|(id, r)| {
-                let overrules = r.replaces.iter().chain(r.lifts.iter().map(|(l, _)| l)).filter_map(|o| book.rule(*o)).any(|o| self.speaks_of_it(o));
+                let overrules = r
+                    .replaces
+                    .iter()
+                    .chain(r.lifts.iter().map(|(l, _)| l))
+                    .filter_map(|o| book.rule(*o))
+                    .any(|o| self.speaks_of_it(o));
                 speaking.contains(&Origin::Rule(*id)) || (overrules && self.covered(r))
             })
             .collect()
@@ -323,18 +358,25 @@ impl<'a> Explained<'a> {
 
     /// Whether a rule that overrules another does so for this scrap.
     fn covered(&self, r: &Rule) -> bool {
-        let within = |set: &crate::language::SubjectSet| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()));
+        let within =
+            |set: &crate::language::SubjectSet| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()));
         !r.replaces.is_empty() || r.lifts.iter().any(|(_, set)| set.as_ref().is_none_or(within))
     }
 
     /// The item with its part, and what is in it.
     fn things(&self) -> Vec<(ItemId, Option<PartId>)> {
         let usual = |id: ItemId| self.known().item(id).and_then(|i| i.usual);
-        let Some((identity, item)) = self.identity.and_then(|i| i.item.map(|item| (i, item))) else { return Vec::new() };
+        let Some((identity, item)) = self.identity.and_then(|i| i.item.map(|item| (i, item))) else {
+            return Vec::new();
+        };
         let whole = self.known().vocabulary().part("whole");
         let mut out = vec![(item, identity.part.or(usual(item)).filter(|p| Some(*p) != whole))];
         let mut open: Vec<ItemId> = self.scrap.found.additions.clone();
-        let inside = |id: ItemId| self.known().item(id).map_or_else(Vec::new, |i| i.made_of.main.iter().chain(&i.made_of.some).copied().collect());
+        let inside = |id: ItemId| {
+            self.known()
+                .item(id)
+                .map_or_else(Vec::new, |i| i.made_of.main.iter().chain(&i.made_of.some).copied().collect())
+        };
         open.extend(inside(item));
         while let Some(id) = open.pop() {
             if !out.iter().any(|(i, _)| *i == id) {
@@ -357,17 +399,25 @@ impl<'a> Explained<'a> {
         let book = &self.view.home.book;
         let stance = self.view.j.stance;
         if later.is_empty() {
-            let limit = self.decides().is_some_and(|f| matches!(&f.ground, Ground::Allow(crate::language::Allowance::ALittle)));
+            let limit =
+                self.decides().is_some_and(|f| matches!(&f.ground, Ground::Allow(crate::language::Allowance::ALittle)));
             let (amount, layer) = &book.settings.a_little;
             if limit && *layer != Layer::Base {
-                page.row("YOU", Ink::Strong, SHORT, &format!("set \"a little\" to {}.", words::allowance(amount, book).trim_start_matches("up to ")));
+                page.row(
+                    "YOU",
+                    Ink::Strong,
+                    SHORT,
+                    &format!("set \"a little\" to {}.", words::allowance(amount, book).trim_start_matches("up to ")),
+                );
             }
             return;
         }
         page.row("BOOK", Ink::Quiet, SHORT, &format!("{}.", words::label(self.by_the_trade()).to_lowercase()));
         for (_, r) in later {
             let demands: Vec<String> = r.demands(stance).map(|d| words::demand(d, self.known(), book)).collect();
-            let names = |ids: &mut dyn Iterator<Item = RuleId>| ids.filter_map(|id| book.rule(id)).map(|r| r.name.clone()).collect::<Vec<_>>();
+            let names = |ids: &mut dyn Iterator<Item = RuleId>| {
+                ids.filter_map(|id| book.rule(id)).map(|r| r.name.clone()).collect::<Vec<_>>()
+            };
             let replaced = names(&mut r.replaces.iter().copied());
             let lifted = names(&mut r.lifts.iter().map(|(l, _)| *l));
             let mut parts = Vec::new();
@@ -384,7 +434,12 @@ impl<'a> Explained<'a> {
                 parts.push("added to the book; the stricter wins".to_string());
             }
             let label = if r.layer == Layer::Area { "YOUR TOWN" } else { "YOU" };
-            page.row(label, Ink::Strong, SHORT, &format!("{} ({}, rule {}).", parts.join("; "), words::place(r), r.name));
+            page.row(
+                label,
+                Ink::Strong,
+                SHORT,
+                &format!("{} ({}, rule {}).", parts.join("; "), words::place(r), r.name),
+            );
         }
     }
 
@@ -411,10 +466,16 @@ impl<'a> Explained<'a> {
         let mut parts = Vec::new();
         if let Some(a) = thing.amount {
             let high = a.high.map(|h| format!(" to {}", words::number(h))).unwrap_or_default();
-            parts.push(format!("{}{high}{}", words::number(a.low), thing.unit.map(|u| format!(" {}", u.name)).unwrap_or_default()));
+            parts.push(format!(
+                "{}{high}{}",
+                words::number(a.low),
+                thing.unit.map(|u| format!(" {}", u.name)).unwrap_or_default()
+            ));
         }
         match identity.item {
-            Some(item) => parts.push(format!("\"{}\" is {}", words::clipped(&identity.name, 40), self.known().item_name(item))),
+            Some(item) => {
+                parts.push(format!("\"{}\" is {}", words::clipped(&identity.name, 40), self.known().item_name(item)))
+            }
             None => parts.push(format!("\"{}\" is nothing I know", words::clipped(&identity.name, 40))),
         }
         if let Some(part) = identity.part {
@@ -435,7 +496,12 @@ impl<'a> Explained<'a> {
             Identified::Unsure => "not surely",
             Identified::Unknown => "not at all",
         };
-        page.row("HOW SURELY", Ink::Quiet, ALL, &format!("{sure}: {how} ({})", words::whole_percent(identity.confidence)));
+        page.row(
+            "HOW SURELY",
+            Ink::Quiet,
+            ALL,
+            &format!("{sure}: {how} ({})", words::whole_percent(identity.confidence)),
+        );
         let yes = v.names_of(self.judged.states_yes);
         let unknown = v.names_of(self.judged.states_unknown);
         let mut states = if yes.is_empty() { "nothing said".to_string() } else { yes.join(", ") };
@@ -454,7 +520,8 @@ impl<'a> Explained<'a> {
             .iter()
             .enumerate()
             .map(|(i, a)| {
-                let verdict = self.judged.alternatives.get(i).map(|v| format!(", {}", words::label(*v))).unwrap_or_default();
+                let verdict =
+                    self.judged.alternatives.get(i).map(|v| format!(", {}", words::label(*v))).unwrap_or_default();
                 format!("{} ({}{verdict})", self.known().item_name(a.item), words::whole_percent(a.confidence))
             })
             .collect();
@@ -463,7 +530,11 @@ impl<'a> Explained<'a> {
 
     fn stuff(&self, page: &mut Page) {
         let mass = &self.scrap.mass;
-        let range = if mass.low == mass.high { String::new() } else { format!(", between {} and {}", words::grams(mass.low.grams()), words::grams(mass.high.grams())) };
+        let range = if mass.low == mass.high {
+            String::new()
+        } else {
+            format!(", between {} and {}", words::grams(mass.low.grams()), words::grams(mass.high.grams()))
+        };
         let basis = match mass.basis {
             MassBasis::Stated => "as you wrote it",
             MassBasis::Counted => "from what one weighs",
@@ -471,7 +542,11 @@ impl<'a> Explained<'a> {
         };
         page.row("WEIGHS", Ink::Quiet, ALL, &format!("{}{range} ({basis})", words::grams(mass.typical.grams())));
         if let Some((c, basis)) = self.scrap.compositions.get(self.judged.identity).and_then(|c| c.as_ref()) {
-            let mut parts = vec![format!("{} water", words::percent(c.water)), format!("{} carbon", words::percent(c.carbon)), format!("{} nitrogen", words::percent(c.nitrogen))];
+            let mut parts = vec![
+                format!("{} water", words::percent(c.water)),
+                format!("{} carbon", words::percent(c.carbon)),
+                format!("{} nitrogen", words::percent(c.nitrogen)),
+            ];
             if c.nitrogen > 0.0 {
                 parts.push(format!("C:N {:.0}", c.carbon / c.nitrogen));
             }
@@ -481,14 +556,18 @@ impl<'a> Explained<'a> {
             let from = match basis {
                 Basis::Database(id) => format!("food database, entry {id}"),
                 Basis::Like(item) => format!("those of {}: an estimate", self.known().item_name(*item)),
-                Basis::Source(id) => self.known().publication(id).map_or_else(|| id.clone(), |p| format!("{} ({})", p.title, p.publisher)),
+                Basis::Source(id) => self
+                    .known()
+                    .publication(id)
+                    .map_or_else(|| id.clone(), |p| format!("{} ({})", p.title, p.publisher)),
                 Basis::Ingredients => "reckoned from what is in it: ours".to_string(),
                 Basis::Estimate => "our estimate".to_string(),
             };
             page.row("MADE OF", Ink::Quiet, ALL, &format!("{}; figures: {from}", parts.join(", ")));
         }
         let Some(item) = self.identity.and_then(|i| i.item) else { return };
-        let kinds: Vec<&str> = self.known().kinds_of(item).iter().filter_map(|k| self.known().kind(*k)).map(|k| k.name.as_str()).collect();
+        let kinds: Vec<&str> =
+            self.known().kinds_of(item).iter().filter_map(|k| self.known().kind(*k)).map(|k| k.name.as_str()).collect();
         if !kinds.is_empty() {
             page.row("IS", Ink::Quiet, ALL, &kinds.join(", "));
         }
@@ -503,15 +582,23 @@ impl<'a> Explained<'a> {
         match decides {
             Some(f) => match self.view.rule(f) {
                 Some(r) => {
-                    page.row("DECIDED BY", Ink::Strong, ALL, &format!("{} ({}: {})", r.name, words::whose(r.layer), words::place(r)));
+                    page.row(
+                        "DECIDED BY",
+                        Ink::Strong,
+                        ALL,
+                        &format!("{} ({}: {})", r.name, words::whose(r.layer), words::place(r)),
+                    );
                     page.under(ALL, &self.written(r));
                     page.under(ALL, &words::capital(&self.view.in_full(f)));
                 }
-                None => page.row("DECIDED BY", Ink::Strong, ALL, "the reading of the line: it must be plain what this is"),
+                None => {
+                    page.row("DECIDED BY", Ink::Strong, ALL, "the reading of the line: it must be plain what this is")
+                }
             },
             None => page.row("DECIDED BY", Ink::Strong, ALL, "no rule asks anything of it"),
         }
-        let rest: Vec<&Finding> = self.judged.findings.iter().filter(|f| Some(*f) != decides).chain(&self.judged.notes).collect();
+        let rest: Vec<&Finding> =
+            self.judged.findings.iter().filter(|f| Some(*f) != decides).chain(&self.judged.notes).collect();
         for (i, f) in rest.iter().enumerate() {
             page.row(if i == 0 { "ALSO" } else { "" }, Ink::Quiet, ALL, &self.view.in_full(f));
         }
@@ -522,15 +609,24 @@ impl<'a> Explained<'a> {
         let mut met: Vec<String> = Vec::new();
         let mut silenced: Vec<String> = Vec::new();
         for (_, r) in book.iter().filter(|(id, r)| !spoken.contains(&Origin::Rule(*id)) && self.speaks_of_it(r)) {
-            let mut asks: Vec<String> = r.demands(self.view.j.stance).map(|d| words::demand(d, self.known(), book)).collect();
+            let mut asks: Vec<String> =
+                r.demands(self.view.j.stance).map(|d| words::demand(d, self.known(), book)).collect();
             if asks.is_empty() {
                 asks.push(if r.caution.is_some() { "a caution" } else { "advice" }.to_string());
             }
             let asks = asks.join(", ");
-            let lifted = r.lifted.iter().filter(|(_, set)| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()))).find_map(|(by, _)| book.rule(*by));
+            let lifted = r
+                .lifted
+                .iter()
+                .filter(|(_, set)| self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known())))
+                .find_map(|(by, _)| book.rule(*by));
             match (&r.when, r.replaced_by.and_then(|b| book.rule(b)), lifted) {
-                (_, Some(by), _) => silenced.push(format!("{}: {asks}; {} takes its place ({})", r.name, by.name, words::place(by))),
-                (_, _, Some(by)) => silenced.push(format!("{}: {asks}; {} overrules it ({})", r.name, by.name, words::place(by))),
+                (_, Some(by), _) => {
+                    silenced.push(format!("{}: {asks}; {} takes its place ({})", r.name, by.name, words::place(by)))
+                }
+                (_, _, Some(by)) => {
+                    silenced.push(format!("{}: {asks}; {} overrules it ({})", r.name, by.name, words::place(by)))
+                }
                 _ if !r.dated => silenced.push(format!("{}: {asks}; not in force today", r.name)),
                 (Some(w), _, _) => {
                     let when = format!("{} [{}]", words::when(w, self.known()), r.name);
@@ -542,7 +638,10 @@ impl<'a> Explained<'a> {
                 (None, _, _) => met.push(format!("{asks} [{}]", r.name)),
             }
         }
-        let nearly: Vec<String> = nearly.into_iter().map(|(asks, all)| format!("{}, if {}", words::capital(&asks), all.join(", or "))).collect();
+        let nearly: Vec<String> = nearly
+            .into_iter()
+            .map(|(asks, all)| format!("{}, if {}", words::capital(&asks), all.join(", or ")))
+            .collect();
         for (label, list) in [("OVERRULED", silenced), ("MET", met), ("NEARLY", nearly)] {
             for (i, text) in list.iter().enumerate() {
                 page.row(if i == 0 { label } else { "" }, Ink::Quiet, ALL, &words::sentence(&words::capital(text)));
@@ -556,7 +655,11 @@ impl<'a> Explained<'a> {
         let mut parts = vec![format!("about {}", words::who(&r.subject, self.known()))];
         parts.extend(r.when.as_ref().map(|w| format!("when {}", words::when(w, self.known()))));
         parts.extend(r.demands.iter().map(|d| words::demand(d, self.known(), book)));
-        parts.extend(r.lenient.as_ref().map(|d| format!("where guides disagree, easy: {}", words::demand(d, self.known(), book))));
+        parts.extend(
+            r.lenient
+                .as_ref()
+                .map(|d| format!("where guides disagree, easy: {}", words::demand(d, self.known(), book))),
+        );
         parts.extend(r.strict.as_ref().map(|d| format!("careful: {}", words::demand(d, self.known(), book))));
         words::sentence(&words::capital(&parts.join("; ")))
     }
@@ -567,12 +670,21 @@ impl<'a> Explained<'a> {
             page.row(label, Ink::Strong, ALL, &format!("{}: {}", self.change(&o.change), words::label(o.verdict)));
         }
         if helps.is_empty() {
-            let text = if self.judged.verdict == Verdict::Feed { "nothing needs to" } else { "nothing that I can try turns it" };
+            let text = if self.judged.verdict == Verdict::Feed {
+                "nothing needs to"
+            } else {
+                "nothing that I can try turns it"
+            };
             page.row("IT WOULD TURN", Ink::Strong, ALL, text);
         }
         let no: Vec<String> = useless.iter().map(|o| self.change(&o.change)).collect();
         if !no.is_empty() && self.judged.verdict != Verdict::Feed {
-            page.row("NO HELP", Ink::Quiet, ALL, &format!("{}: still {}", words::list(&no, "or"), words::label(self.judged.verdict)));
+            page.row(
+                "NO HELP",
+                Ink::Quiet,
+                ALL,
+                &format!("{}: still {}", words::list(&no, "or"), words::label(self.judged.verdict)),
+            );
         }
     }
 
@@ -580,14 +692,17 @@ impl<'a> Explained<'a> {
         let v = self.known().vocabulary();
         match c {
             Change::Prepare(states, take_out) => {
-                let mut parts: Vec<String> = take_out.iter().map(|id| format!("take the {} out", self.known().item_name(*id))).collect();
+                let mut parts: Vec<String> =
+                    take_out.iter().map(|id| format!("take the {} out", self.known().item_name(*id))).collect();
                 if !states.is_empty() {
                     parts.push(words::verbs(states, "and", v));
                 }
                 words::list(&parts, "and")
             }
             Change::AtMost(mg) => format!("feed at most {} of it", words::grams_at_most(mg.grams())),
-            Change::WithOther(mg) => format!("put {} of other food with it ({})", words::bowls(mg.grams()), words::grams(mg.grams())),
+            Change::WithOther(mg) => {
+                format!("put {} of other food with it ({})", words::bowls(mg.grams()), words::grams(mg.grams()))
+            }
             Change::OtherStance => match self.view.j.stance {
                 crate::language::Side::Lenient => "take the careful side where guides disagree".to_string(),
                 crate::language::Side::Strict => "take the easy side where guides disagree".to_string(),
@@ -607,7 +722,8 @@ impl<'a> Explained<'a> {
         for (label, tally) in [("PUBLISHERS", &said.guidance), ("TRIALS", &said.science)] {
             let mut label = label;
             for (stance, word) in [(Stance::Avoid, "never"), (Stance::Limit, "a little"), (Stance::Accept, "feed it")] {
-                let who: Vec<String> = tally.who.iter().filter(|(s, _)| *s == stance).map(|(_, voice)| self.publisher(voice)).collect();
+                let who: Vec<String> =
+                    tally.who.iter().filter(|(s, _)| *s == stance).map(|(_, voice)| self.publisher(voice)).collect();
                 if !who.is_empty() {
                     page.row(label, Ink::Quiet, ALL, &format!("{word}: {}", who.join("; ")));
                     label = "";
@@ -634,7 +750,11 @@ impl<'a> Explained<'a> {
     }
 
     fn publisher(&self, voice_: &str) -> String {
-        self.known().publications().iter().find(|p| p.voice == voice_).map_or_else(|| voice_.to_string(), |p| p.publisher.clone())
+        self.known()
+            .publications()
+            .iter()
+            .find(|p| p.voice == voice_)
+            .map_or_else(|| voice_.to_string(), |p| p.publisher.clone())
     }
 }
 

@@ -55,7 +55,13 @@ fn drawn(fault: &Fault, sources: &Sources, width: Width, colour: bool) -> String
             .iter()
             .enumerate()
             .filter(|(_, l)| l.span.file == *file)
-            .map(|(i, l)| (i == 0 && n == 0, within(&source.text, l.span.start as usize..l.span.end as usize), words::clean(&l.text)))
+            .map(|(i, l)| {
+                (
+                    i == 0 && n == 0,
+                    within(&source.text, l.span.start as usize..l.span.end as usize),
+                    words::clean(&l.text),
+                )
+            })
             .collect();
         // Only the lines pointed at are handed on: a file may be large.
         let first = spans.iter().map(|s| s.1.start).min().unwrap_or(0);

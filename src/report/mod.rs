@@ -205,8 +205,13 @@ impl fmt::Display for Page {
 
 /// Wraps cleaned text; words longer than the width are broken, hyphens are not.
 fn wrap(text: &str, width: usize) -> Vec<String> {
-    let options = textwrap::Options::new(width.max(8)).break_words(!text.contains("://")).word_splitter(textwrap::WordSplitter::NoHyphenation);
-    let lines = textwrap::wrap(&words::clean_for_wrapping(text), options).into_iter().map(|l| l.into_owned()).collect::<Vec<_>>();
+    let options = textwrap::Options::new(width.max(8))
+        .break_words(!text.contains("://"))
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    let lines = textwrap::wrap(&words::clean_for_wrapping(text), options)
+        .into_iter()
+        .map(|l| l.into_owned())
+        .collect::<Vec<_>>();
     if lines.is_empty() { vec![String::new()] } else { lines }
 }
 
@@ -224,7 +229,10 @@ mod tests {
             page.under(13, &nasty);
             let text = page.to_string();
             assert!(text.lines().all(|l| l.width() <= width), "{width}:\n{text}");
-            assert!(!text.chars().any(|c| c != '\n' && (c.is_control() || c == '\u{202e}' || c == '\u{2028}')), "{text:?}");
+            assert!(
+                !text.chars().any(|c| c != '\n' && (c.is_control() || c == '\u{202e}' || c == '\u{2028}')),
+                "{text:?}"
+            );
         }
     }
 

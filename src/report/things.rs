@@ -8,7 +8,10 @@ use crate::Household;
 use crate::bag::{Named, PartId};
 use crate::fault::nearest;
 use crate::judge::Verdict;
-use crate::knowledge::{self, Basis, Composition, Identified, Item, ItemId, KindId, Known, Language, Pace, Publication, Rung, Stance, Statement, Usual};
+use crate::knowledge::{
+    self, Basis, Composition, Identified, Item, ItemId, KindId, Known, Language, Pace, Publication, Rung, Stance,
+    Statement, Usual,
+};
 use crate::language::{RuleId, Who};
 use std::collections::BTreeMap;
 
@@ -34,14 +37,20 @@ pub fn named(home: &Household, asked: &str) -> Vec<ItemId> {
 pub(super) fn exactly(home: &Household, asked: &str) -> Vec<ItemId> {
     let known = &home.known;
     if let Some(kind) = known.kind_named(asked) {
-        let all: Vec<ItemId> = known.items().filter(|(id, _)| known.kinds_of(*id).contains(&kind)).map(|(id, _)| id).collect();
+        let all: Vec<ItemId> =
+            known.items().filter(|(id, _)| known.kinds_of(*id).contains(&kind)).map(|(id, _)| id).collect();
         if !all.is_empty() {
             return all;
         }
     }
     if let Some((_, set)) = home.book.groups.iter().find(|(name, _)| name.to_lowercase() == asked) {
-        let parts: Vec<Option<PartId>> = std::iter::once(None).chain(known.vocabulary().parts().map(|(p, _)| Some(p))).collect();
-        return known.items().filter(|(id, _)| parts.iter().any(|p| set.holds(*id, *p, known))).map(|(id, _)| id).collect();
+        let parts: Vec<Option<PartId>> =
+            std::iter::once(None).chain(known.vocabulary().parts().map(|(p, _)| Some(p))).collect();
+        return known
+            .items()
+            .filter(|(id, _)| parts.iter().any(|p| set.holds(*id, *p, known)))
+            .map(|(id, _)| id)
+            .collect();
     }
     one(home, asked).into_iter().collect()
 }
@@ -116,7 +125,9 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
         item.names.iter().filter(|n| n.language == language && n.text != item.name).map(|n| n.text.as_str()).collect()
     };
     page.headline(&item.name.to_uppercase(), Ink::Strong);
-    for (language, label) in [(Language::En, "ALSO"), (Language::Es, "SPANISH"), (Language::De, "GERMAN"), (Language::Fr, "FRENCH")] {
+    for (language, label) in
+        [(Language::En, "ALSO"), (Language::Es, "SPANISH"), (Language::De, "GERMAN"), (Language::Fr, "FRENCH")]
+    {
         if !names(language).is_empty() {
             page.row(label, Ink::Quiet, INDENT, &names(language).join(", "));
         }
@@ -128,7 +139,10 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
     let parts: Vec<String> = item
         .parts
         .iter()
-        .map(|p| v.part_name(p.part).to_string() + &p.share.map_or_else(String::new, |s| format!(" ({} of it)", words::percent(s))))
+        .map(|p| {
+            v.part_name(p.part).to_string()
+                + &p.share.map_or_else(String::new, |s| format!(" ({} of it)", words::percent(s)))
+        })
         .collect();
     list("PARTS", &parts, page);
     let states: Vec<String> = item
@@ -141,7 +155,8 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
         })
         .collect();
     list("USUALLY", &states, page);
-    let includes: Vec<String> = item.includes.iter().map(|(i, s)| format!("{} ({} of it)", known.item_name(*i), words::percent(*s))).collect();
+    let includes: Vec<String> =
+        item.includes.iter().map(|(i, s)| format!("{} ({} of it)", known.item_name(*i), words::percent(*s))).collect();
     list("HOLDS", &includes, page);
     let made = &item.made_of;
     let of = |ids: &[ItemId]| ids.iter().map(|i| known.item_name(*i)).collect::<Vec<_>>().join(", ");
@@ -154,7 +169,9 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
     let weighs: Vec<String> = item
         .weighs
         .iter()
-        .map(|p| format!("{} {}{}", p.measure, words::grams(p.grams), if p.from_database { "" } else { " (our estimate)" }))
+        .map(|p| {
+            format!("{} {}{}", p.measure, words::grams(p.grams), if p.from_database { "" } else { " (our estimate)" })
+        })
         .collect();
     list("WEIGHS", &weighs, page);
     let (composition, basis) = &item.composition;
@@ -162,7 +179,12 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
     page.row("FROM", Ink::Quiet, INDENT, &from(basis, known));
     for part in &item.parts {
         if let Some((composition, basis)) = &part.composition {
-            page.row(&format!("ITS {}", v.part_name(part.part).to_uppercase()), Ink::Quiet, INDENT, &format!("{}; {}", figures(composition), from(basis, known)));
+            page.row(
+                &format!("ITS {}", v.part_name(part.part).to_uppercase()),
+                Ink::Quiet,
+                INDENT,
+                &format!("{}; {}", figures(composition), from(basis, known)),
+            );
         }
     }
     if let Some(pace) = item.pace {
@@ -220,7 +242,11 @@ fn kinds(item: &Item, known: &Known) -> String {
 }
 
 fn figures(c: &Composition) -> String {
-    let mut all = vec![format!("water {}", words::percent(c.water)), format!("carbon {}", words::percent(c.carbon)), format!("nitrogen {}", words::percent(c.nitrogen))];
+    let mut all = vec![
+        format!("water {}", words::percent(c.water)),
+        format!("carbon {}", words::percent(c.carbon)),
+        format!("nitrogen {}", words::percent(c.nitrogen)),
+    ];
     if c.nitrogen > 0.0 {
         all.push(format!("C:N {}", words::number(c.carbon / c.nitrogen)));
     }
@@ -245,7 +271,9 @@ fn rules_row(label: &str, rules: &[RuleId], home: &Household, page: &mut Page) {
         let label = if n == 0 { label } else { "" };
         let demands: Vec<String> = r.demands.iter().map(|d| words::demand(d, &home.known, &home.book)).collect();
         let sides = [("easy side", &r.lenient), ("careful side", &r.strict)];
-        let sides = sides.iter().filter_map(|(side, d)| d.as_ref().map(|d| format!("{side}: {}", words::demand(d, &home.known, &home.book))));
+        let sides = sides.iter().filter_map(|(side, d)| {
+            d.as_ref().map(|d| format!("{side}: {}", words::demand(d, &home.known, &home.book)))
+        });
         let all: Vec<String> = demands.into_iter().chain(sides).collect();
         let asks = if all.is_empty() { words::asks_nothing(r).to_string() } else { all.join("; ") };
         let when = r.when.as_ref().map_or_else(String::new, |w| format!(", when {}", words::when(w, &home.known)));
@@ -253,7 +281,12 @@ fn rules_row(label: &str, rules: &[RuleId], home: &Household, page: &mut Page) {
             Who::Bag => String::new(),
             Who::Scraps(set) => format!(" ({})", words::subject(set, &home.known)),
         };
-        page.row(label, Ink::Quiet, INDENT, &format!("{}{about}: {asks}{when} [{}, {}]", r.name, words::whose(r.layer), words::place(r)));
+        page.row(
+            label,
+            Ink::Quiet,
+            INDENT,
+            &format!("{}{about}: {asks}{when} [{}, {}]", r.name, words::whose(r.layer), words::place(r)),
+        );
     }
 }
 
@@ -306,16 +339,27 @@ pub fn asked(home: &Household, asked: &str) -> Option<Asked> {
 
 fn thing(home: &Household, asked: &str) -> Option<Asked> {
     let known = &home.known;
-    let item = known.item_named(asked).or_else(|| if known.kind_named(asked).is_some() { None } else { one(home, asked) });
+    let item =
+        known.item_named(asked).or_else(|| if known.kind_named(asked).is_some() { None } else { one(home, asked) });
     if let Some(item) = item {
         let name = known.item_name(item).to_string();
         let bag = crate::check(name.as_bytes(), home);
         let verdict = bag.judged.first().filter(|_| bag.judged.len() == 1).map(|j| j.verdict);
-        return Some(Asked::Thing { names: spoken_by(&name, known.item(item)?.is.clone(), known), name, rules: book::speaking_of(home, item), verdict });
+        return Some(Asked::Thing {
+            names: spoken_by(&name, known.item(item)?.is.clone(), known),
+            name,
+            rules: book::speaking_of(home, item),
+            verdict,
+        });
     }
     let kind = known.kind_named(asked)?;
     let broader = known.kind(kind)?.broader.clone();
-    Some(Asked::Thing { name: asked.to_string(), names: spoken_by(asked, broader, known), rules: book::speaking_of_kind(home, kind), verdict: None })
+    Some(Asked::Thing {
+        name: asked.to_string(),
+        names: spoken_by(asked, broader, known),
+        rules: book::speaking_of_kind(home, kind),
+        verdict: None,
+    })
 }
 
 /// The names that statements may speak of a thing by: its own, and those of the nearest kinds of it
@@ -325,7 +369,8 @@ fn spoken_by(own: &str, mut level: Vec<KindId>, known: &Known) -> Vec<String> {
     let mut names = vec![own.to_string()];
     let mut depth = 0;
     while !level.is_empty() && depth < 8 {
-        let here: Vec<&str> = level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.as_str()).filter(|n| speaks(n)).collect();
+        let here: Vec<&str> =
+            level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.as_str()).filter(|n| speaks(n)).collect();
         if !here.is_empty() {
             names.extend(here.into_iter().filter(|n| *n != own).map(String::from));
             break;
@@ -378,12 +423,22 @@ pub fn sources(home: &Household, asked: &Asked, width: Width) -> Page {
             opinions(name, home, &statements, &mut page);
             if let [_, kinds @ ..] = names.as_slice() {
                 if !kinds.is_empty() && !statements.is_empty() {
-                    page.row("COUNTED", Ink::Quiet, INDENT, &format!("what they say of {name} and of {}", words::list(kinds, "and")));
+                    page.row(
+                        "COUNTED",
+                        Ink::Quiet,
+                        INDENT,
+                        &format!("what they say of {name} and of {}", words::list(kinds, "and")),
+                    );
                 }
             }
             page.blank();
             if let Some(verdict) = verdict {
-                page.row("BOOK", Ink::Strong, INDENT, &format!("{} (judged by itself, on the side you take)", words::outcome(Some(*verdict))));
+                page.row(
+                    "BOOK",
+                    Ink::Strong,
+                    INDENT,
+                    &format!("{} (judged by itself, on the side you take)", words::outcome(Some(*verdict))),
+                );
             }
             rules_row("RULES", rules, home, &mut page);
             if rules.is_empty() {
@@ -398,8 +453,13 @@ fn all(publications: &[&Publication], page: &mut Page) {
     let mut voices: Vec<&str> = publications.iter().map(|p| p.voice.as_str()).collect();
     voices.sort_unstable();
     voices.dedup();
-    page.headline(&format!("{} of {}.", words::count(publications.len(), "publication"), words::count(voices.len(), "publisher")), Ink::Strong);
-    for (group, label) in [("guidance", "ADVICE FOR HOUSEHOLDS"), ("science", "SCIENCE"), ("reference", "FIGURES AND REFERENCE")] {
+    page.headline(
+        &format!("{} of {}.", words::count(publications.len(), "publication"), words::count(voices.len(), "publisher")),
+        Ink::Strong,
+    );
+    for (group, label) in
+        [("guidance", "ADVICE FOR HOUSEHOLDS"), ("science", "SCIENCE"), ("reference", "FIGURES AND REFERENCE")]
+    {
         page.blank();
         page.headline(label, Ink::Quiet);
         for p in publications.iter().filter(|p| p.group == group) {
@@ -423,7 +483,11 @@ fn some(home: &Household, publications: &[&Publication], statements: &[&Statemen
             page.row("NOTE", Ink::Quiet, INDENT, note);
         }
         for stance in [Stance::Avoid, Stance::Limit, Stance::Accept] {
-            let said: Vec<String> = statements.iter().filter(|s| s.source == p.id && s.stance == stance).map(|s| s.subject.clone() + &grounds(s)).collect();
+            let said: Vec<String> = statements
+                .iter()
+                .filter(|s| s.source == p.id && s.stance == stance)
+                .map(|s| s.subject.clone() + &grounds(s))
+                .collect();
             list_by(word(stance), &said, "; ", page);
         }
         let cite = |r: &crate::language::Rule| r.sources.contains(&p.id) || r.disputed_by.contains(&p.id);
@@ -468,7 +532,8 @@ fn voices<'a>(statements: &[&'a Statement], known: &Known, science: bool) -> BTr
         let Some(p) = known.publication(&s.source).filter(|p| (p.group == "science") == science) else { continue };
         let outright = s.implied.is_none() && s.not_about_bins.is_none();
         let name = p.restates.as_deref().unwrap_or(&p.voice).to_string();
-        let voice = all.entry(name).or_insert_with(|| Voice { stance: s.stance, counted: outright, statements: Vec::new() });
+        let voice =
+            all.entry(name).or_insert_with(|| Voice { stance: s.stance, counted: outright, statements: Vec::new() });
         if outright && !voice.counted {
             (voice.stance, voice.counted) = (s.stance, true);
         } else if outright == voice.counted {
@@ -495,10 +560,12 @@ fn opinions(name: &str, home: &Household, statements: &[&Statement], page: &mut 
 /// How far publishers agree, in words.
 fn agreement(voices: &BTreeMap<String, Voice<'_>>) -> String {
     let count = |stance: Stance| voices.values().filter(|v| v.counted && v.stance == stance).count();
-    let each = [(count(Stance::Avoid), "never"), (count(Stance::Limit), "a little"), (count(Stance::Accept), "feed it")];
+    let each =
+        [(count(Stance::Avoid), "never"), (count(Stance::Limit), "a little"), (count(Stance::Accept), "feed it")];
     let total: usize = each.iter().map(|(n, _)| n).sum();
     let most = each.iter().map(|(n, _)| *n).max().unwrap_or(0);
-    let counts: Vec<String> = each.iter().filter(|(n, _)| *n > 0).map(|(n, what)| words::tied(&format!("{n} {what}"))).collect();
+    let counts: Vec<String> =
+        each.iter().filter(|(n, _)| *n > 0).map(|(n, what)| words::tied(&format!("{n} {what}"))).collect();
     let counts = counts.join(", ");
     match (total, most) {
         (0, _) => "no publisher of advice speaks of it outright.".to_string(),
@@ -519,7 +586,12 @@ fn rows(voices: &BTreeMap<String, Voice<'_>>, known: &Known, page: &mut Page) {
     }
     let mut label = "NOT COUNTED";
     for (name, voice) in voices.iter().filter(|(_, v)| !v.counted) {
-        page.row(label, Ink::Quiet, INDENT, &format!("{}: {}", line(name, voice, known), word(voice.stance).to_lowercase()));
+        page.row(
+            label,
+            Ink::Quiet,
+            INDENT,
+            &format!("{}: {}", line(name, voice, known), word(voice.stance).to_lowercase()),
+        );
         label = "";
     }
 }
@@ -529,7 +601,11 @@ fn line(name: &str, voice: &Voice<'_>, known: &Known) -> String {
     let publisher = known.publications().iter().find(|p| p.voice == name).map_or(name, |p| p.publisher.as_str());
     let mut said: Vec<String> = Vec::new();
     for s in &voice.statements {
-        let milder = if s.stance < voice.stance { format!(", elsewhere {}", word(s.stance).to_lowercase()) } else { String::new() };
+        let milder = if s.stance < voice.stance {
+            format!(", elsewhere {}", word(s.stance).to_lowercase())
+        } else {
+            String::new()
+        };
         let implied = if s.implied.is_some() { ", implied only" } else { "" };
         let bins = if s.not_about_bins.is_some() { ", not about bins" } else { "" };
         said.push(format!("{}{}{milder}{implied}{bins} [{}]", s.subject, grounds(s), s.source));
@@ -547,12 +623,22 @@ mod tests {
         let (home, _) = crate::open(&[], Setting::on(jiff::civil::date(2026, 7, 1))).unwrap();
         for (id, item) in home.known.items().step_by(7) {
             let Some(Asked::Thing { names, .. }) = thing(&home, &item.name) else { panic!("{}", item.name) };
-            let statements: Vec<&Statement> = home.known.statements().iter().filter(|s| s.about.as_ref().is_some_and(|a| names.contains(a))).collect();
+            let statements: Vec<&Statement> = home
+                .known
+                .statements()
+                .iter()
+                .filter(|s| s.about.as_ref().is_some_and(|a| names.contains(a)))
+                .collect();
             let said = explain::said_of(id, &home.known);
             for (science, tally) in [(false, said.guidance), (true, said.science)] {
                 let mine = voices(&statements, &home.known, science);
                 let count = |stance| mine.values().filter(|v| v.counted && v.stance == stance).count();
-                assert_eq!((count(Stance::Accept), count(Stance::Limit), count(Stance::Avoid)), (tally.accept, tally.limit, tally.avoid), "{}", item.name);
+                assert_eq!(
+                    (count(Stance::Accept), count(Stance::Limit), count(Stance::Avoid)),
+                    (tally.accept, tally.limit, tally.avoid),
+                    "{}",
+                    item.name
+                );
             }
         }
     }

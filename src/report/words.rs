@@ -4,7 +4,9 @@
 use crate::bag::{Mg, StateId, Thing, Vocabulary};
 use crate::judge::Verdict;
 use crate::knowledge::Known;
-use crate::language::{Allowance, Basis, Book, Demand, Fact, Layer, Mix, MixWindow, Relation, Rule, SubjectSet, SubjectTerm, When, Who};
+use crate::language::{
+    Allowance, Basis, Book, Demand, Fact, Layer, Mix, MixWindow, Relation, Rule, SubjectSet, SubjectTerm, When, Who,
+};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Grams in a handful of dry shredded card (ours: a loosely filled hand).
@@ -31,7 +33,13 @@ pub(super) fn clean_for_wrapping(text: &str) -> String {
 pub(super) fn safe(c: char) -> char {
     match c {
         '\t' | '\n' | '\r' | '\u{2028}' | '\u{2029}' => ' ',
-        '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}' => '\u{fffd}',
+        '\u{61c}'
+        | '\u{200b}'
+        | '\u{200e}'
+        | '\u{200f}'
+        | '\u{202a}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}'
+        | '\u{feff}' => '\u{fffd}',
         '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}' => '\u{fffd}',
         c if c.is_control() => '\u{fffd}',
         c => c,
@@ -83,7 +91,9 @@ pub fn first_sentence(text: &str) -> String {
 
 /// Whether a sentence begins here; a small letter does not begin one.
 fn begins(rest: Option<&str>) -> bool {
-    rest.and_then(|r| r.strip_prefix(' ')).and_then(|r| r.trim_start().chars().next()).is_some_and(|c| !c.is_lowercase())
+    rest.and_then(|r| r.strip_prefix(' '))
+        .and_then(|r| r.trim_start().chars().next())
+        .is_some_and(|c| !c.is_lowercase())
 }
 
 /// With a full stop if it has no end yet.
@@ -138,7 +148,11 @@ pub fn grams(g: f64) -> String {
 
 /// As [`grams`], never more than there is.
 pub fn grams_at_most(g: f64) -> String {
-    grams(if g >= 1000.0 { (g / 100.0 + 1e-9).floor() * 100.0 } else { (g + 1e-6).floor().max(if g > 0.0 { 0.5 } else { 0.0 }) })
+    grams(if g >= 1000.0 {
+        (g / 100.0 + 1e-9).floor() * 100.0
+    } else {
+        (g + 1e-6).floor().max(if g > 0.0 { 0.5 } else { 0.0 })
+    })
 }
 
 /// A share: `83 %`.
@@ -302,8 +316,10 @@ pub fn verb(state: &str) -> String {
 /// Doing words for several states: all of them (`and`), or any one (`or`). A state that another of
 /// them brings with it is not said.
 pub fn verbs(states: &[StateId], joined: &str, v: &Vocabulary) -> String {
-    let brought = |id: &StateId| states.iter().any(|o| o != id && v.state_of(*o).is_some_and(|s| s.implies & id.bit() != 0));
-    let words: Vec<String> = states.iter().filter(|id| joined == "or" || !brought(id)).map(|id| verb(v.state_name(*id))).collect();
+    let brought =
+        |id: &StateId| states.iter().any(|o| o != id && v.state_of(*o).is_some_and(|s| s.implies & id.bit() != 0));
+    let words: Vec<String> =
+        states.iter().filter(|id| joined == "or" || !brought(id)).map(|id| verb(v.state_name(*id))).collect();
     list(&words, joined)
 }
 
@@ -356,15 +372,18 @@ pub fn thing(thing: &Thing) -> String {
 }
 
 /// Words of a count that a list may begin with.
-const NUMBER_WORDS: [&str; 15] =
-    ["a", "an", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "about"];
+const NUMBER_WORDS: [&str; 15] = [
+    "a", "an", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "about",
+];
 
 /// The text after the number it begins with, if it begins with just that.
 fn after_number(text: &str) -> Option<&str> {
     let text = text.trim();
     let end = text.find(char::is_whitespace)?;
     let (first, rest) = text.split_at_checked(end)?;
-    let plain = first.chars().all(|c| c.is_ascii_digit() || c == '.') || NUMBER_WORDS.contains(&first.to_lowercase().as_str());
+    let plain =
+        first.chars().all(|c| c.is_ascii_digit() || c == '.') || NUMBER_WORDS.contains(&first.to_lowercase().as_str());
     let rest = rest.trim();
     let again = rest.starts_with(|c: char| c.is_ascii_digit() || c == '/' || c == '½');
     (plain && !again && !rest.is_empty()).then_some(rest)
@@ -379,7 +398,13 @@ pub fn part_of(thing_: &Thing, share: f64, whole: Mg) -> String {
     if let (Some(amount), Some(rest)) = (counted, after_number(&text)) {
         let n = amount.low;
         let measured = thing_.unit.is_some_and(|u| u.is_measured());
-        let step = if measured && n >= 20.0 { (n / 20.0).max(1.0).floor() } else if n < 4.0 || measured { 0.5 } else { 1.0 };
+        let step = if measured && n >= 20.0 {
+            (n / 20.0).max(1.0).floor()
+        } else if n < 4.0 || measured {
+            0.5
+        } else {
+            1.0
+        };
         let k = ((n * share / step) - 1e-6).ceil() * step;
         if k >= n && share < 1.0 {
             return format!("most of {}", the(&text));
@@ -404,7 +429,11 @@ pub fn part_of(thing_: &Thing, share: f64, whole: Mg) -> String {
 /// `the orange peel`, `the 9 skins`; text that begins with `a`, `half` or its own `the` stays.
 fn the(text: &str) -> String {
     let first = text.split_whitespace().next().unwrap_or("").to_lowercase();
-    if ["a", "an", "half", "the", "some", "my", "our"].contains(&first.as_str()) { text.to_string() } else { format!("the {text}") }
+    if ["a", "an", "half", "the", "some", "my", "our"].contains(&first.as_str()) {
+        text.to_string()
+    } else {
+        format!("the {text}")
+    }
 }
 
 /// A command as it is typed, its words quoted where a shell would part or change them.
@@ -434,7 +463,8 @@ pub fn demand(d: &Demand, known: &Known, book: &Book) -> String {
         Demand::Have(mix, window) => mix_window(*mix, window),
         Demand::Wait(w) => format!("wait until {}", when(w, known)),
         Demand::Ask(q, answers) => {
-            let each: Vec<String> = answers.iter().map(|(reply, d)| format!("{reply}: {}", demand(d, known, book))).collect();
+            let each: Vec<String> =
+                answers.iter().map(|(reply, d)| format!("{reply}: {}", demand(d, known, book))).collect();
             format!("a question: {q} {}", each.join("; "))
         }
         Demand::Better(s) => format!("better {}", states(s, "or", v)),
@@ -494,7 +524,9 @@ pub fn when(w: &When, known: &Known) -> String {
         When::Indoors(true) => "the bin stands indoors".to_string(),
         When::Indoors(false) => "the bin stands outdoors".to_string(),
         When::Date(after, day) => format!("it is {} {day}", if *after { "after" } else { "before" }),
-        When::Fed(set, days) => format!("{} was fed in the last {}", subject(set, known), tied(&format!("{} days", number(*days)))),
+        When::Fed(set, days) => {
+            format!("{} was fed in the last {}", subject(set, known), tied(&format!("{} days", number(*days))))
+        }
     }
 }
 
@@ -521,7 +553,11 @@ pub fn who(w: &Who, known: &Known) -> String {
 /// A subject.
 pub fn subject(set: &SubjectSet, known: &Known) -> String {
     let terms = |terms: &[SubjectTerm]| terms.iter().map(|t| term(t, known)).collect::<Vec<_>>().join(", ");
-    if set.except.is_empty() { terms(&set.terms) } else { format!("{} except {}", terms(&set.terms), terms(&set.except)) }
+    if set.except.is_empty() {
+        terms(&set.terms)
+    } else {
+        format!("{} except {}", terms(&set.terms), terms(&set.except))
+    }
 }
 
 fn term(t: &SubjectTerm, known: &Known) -> String {
@@ -545,7 +581,15 @@ mod tests {
 
     fn thing_of(text: &str, low: Option<f64>, unit: Option<Unit>) -> Thing {
         let amount = low.map(|low| Amount { low, high: None });
-        Thing { text: text.into(), amount, unit, each: None, names: Vec::new(), additions: Vec::new(), without: Vec::new() }
+        Thing {
+            text: text.into(),
+            amount,
+            unit,
+            each: None,
+            names: Vec::new(),
+            additions: Vec::new(),
+            without: Vec::new(),
+        }
     }
 
     #[test]
@@ -554,14 +598,26 @@ mod tests {
         assert_eq!(part_of(&nine, 0.62, Mg(180_000)), "6 of the 9 clementine skins");
         assert_eq!(part_of(&nine, 0.99, Mg(180_000)), "most of the 9 clementine skins");
         let g = Unit { name: "g", measure: Measure::Mass(1.0) };
-        assert_eq!(part_of(&thing_of("500 g melon rind", Some(500.0), Some(g)), 0.31, Mg(500_000)), "175 of the 500 g melon rind");
+        assert_eq!(
+            part_of(&thing_of("500 g melon rind", Some(500.0), Some(g)), 0.31, Mg(500_000)),
+            "175 of the 500 g melon rind"
+        );
         let kg = Unit { name: "kg", measure: Measure::Mass(1000.0) };
-        assert_eq!(part_of(&thing_of("3 kg of rind", Some(3.0), Some(kg)), 0.45, Mg(3_000_000)), "1.5 of the 3 kg of rind");
-        assert_eq!(part_of(&thing_of("orange peel", None, None), 0.66, Mg(60_000)), "about two thirds of the orange peel");
+        assert_eq!(
+            part_of(&thing_of("3 kg of rind", Some(3.0), Some(kg)), 0.45, Mg(3_000_000)),
+            "1.5 of the 3 kg of rind"
+        );
+        assert_eq!(
+            part_of(&thing_of("orange peel", None, None), 0.66, Mg(60_000)),
+            "about two thirds of the orange peel"
+        );
         assert_eq!(part_of(&thing_of("half a melon", Some(0.5), None), 0.5, Mg(600_000)), "about half of half a melon");
         assert_eq!(part_of(&thing_of("1 lemon", Some(1.0), None), 0.4, Mg(80_000)), "half of the lemon");
         assert_eq!(part_of(&thing_of("3 oranges", Some(3.0), None), 0.4, Mg(80_000)), "1.5 of the 3 oranges");
-        assert_eq!(part_of(&thing_of("1 1/2 oranges", Some(1.5), None), 0.5, Mg(80_000)), "about half of the 1 1/2 oranges");
+        assert_eq!(
+            part_of(&thing_of("1 1/2 oranges", Some(1.5), None), 0.5, Mg(80_000)),
+            "about half of the 1 1/2 oranges"
+        );
     }
 
     #[test]
@@ -583,7 +639,10 @@ mod tests {
 
     #[test]
     fn a_command_can_be_typed_as_it_is_shown() {
-        assert_eq!(clean(&command(&["forefeed", "explain", "dal with ghee", "--bag", "my bag.txt"])), "forefeed explain dal with ghee --bag 'my bag.txt'");
+        assert_eq!(
+            clean(&command(&["forefeed", "explain", "dal with ghee", "--bag", "my bag.txt"])),
+            "forefeed explain dal with ghee --bag 'my bag.txt'"
+        );
         assert_eq!(clean(&command(&["forefeed", "explain", "o'brien $(x)"])), "forefeed explain 'o'\\''brien $(x)'");
     }
 

@@ -90,7 +90,8 @@ impl Home {
 
     /// Runs with this on standard input.
     pub(crate) fn feed(&self, args: &[&str], input: &[u8]) -> Ran {
-        let mut child = self.command(args).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let mut child =
+            self.command(args).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         let mut stdin = child.stdin.take().unwrap();
         let input = input.to_vec();
         // A program that reads no input may be gone before it is written.

@@ -134,8 +134,12 @@ fn skipped(line: &Line) -> Option<&'static str> {
 
 fn error(line: &Line) -> Option<ErrorJson> {
     match line.reading {
-        Reading::Unreadable(BadLine::NotUtf8) => Some(ErrorJson { code: "not_utf8", message: "this line is not UTF-8 text" }),
-        Reading::Unreadable(BadLine::TooLong) => Some(ErrorJson { code: "too_long", message: "this line is longer than 64 KiB" }),
+        Reading::Unreadable(BadLine::NotUtf8) => {
+            Some(ErrorJson { code: "not_utf8", message: "this line is not UTF-8 text" })
+        }
+        Reading::Unreadable(BadLine::TooLong) => {
+            Some(ErrorJson { code: "too_long", message: "this line is longer than 64 KiB" })
+        }
         _ => None,
     }
 }
@@ -144,7 +148,12 @@ fn error(line: &Line) -> Option<ErrorJson> {
 ///
 /// # Errors
 /// What the writer says.
-pub fn line(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Household, detail: Detail) -> std::io::Result<()> {
+pub fn line(
+    out: &mut dyn std::io::Write,
+    judgement: &Judgement,
+    home: &Household,
+    detail: Detail,
+) -> std::io::Result<()> {
     let Some(one) = judgement.bag.lines.first() else { return Ok(()) };
     let full = detail == Detail::Full;
     let object = LineJson {
@@ -247,7 +256,11 @@ pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Househo
     let one = |f| finding(f, &home.known, book, true);
     let object = CheckJson {
         schema: "forefeed/check/1",
-        book: book.files.iter().map(|f| LayerJson { layer: layer_word(f.layer), file: &f.name, rules: f.rules }).collect(),
+        book: book
+            .files
+            .iter()
+            .map(|f| LayerJson { layer: layer_word(f.layer), file: &f.name, rules: f.rules })
+            .collect(),
         today: home.setting.today.to_string(),
         stance: judgement.stance.word(),
         bin: Some(BinJson {
@@ -258,7 +271,12 @@ pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Househo
         status: judgement.status.key(),
         readiness: judgement.readiness,
         ledger: judgement.ledger.iter().map(|l| LossJson { what: &l.what, line: l.line, points: l.points }).collect(),
-        lines: judgement.bag.lines.iter().map(|l| InputLineJson { line: l.number, text: &l.text, skipped: skipped(l), error: error(l) }).collect(),
+        lines: judgement
+            .bag
+            .lines
+            .iter()
+            .map(|l| InputLineJson { line: l.number, text: &l.text, skipped: skipped(l), error: error(l) })
+            .collect(),
         scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, true)).collect(),
         bag: BagJson {
             mass_g: figures.mass.grams(),
@@ -288,8 +306,10 @@ pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Househo
 }
 
 fn step(step: &crate::judge::Step, judgement: &Judgement, home: &Household) -> StepJson {
-    let texts: Vec<&str> = step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.thing.text.as_str()).collect();
-    let mut lines: Vec<u32> = step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.line).collect();
+    let texts: Vec<&str> =
+        step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.thing.text.as_str()).collect();
+    let mut lines: Vec<u32> =
+        step.scraps.iter().filter_map(|(n, _)| judgement.scraps.get(*n)).map(|s| s.found.line).collect();
     lines.sort_unstable();
     lines.dedup();
     let v = home.known.vocabulary();
@@ -299,7 +319,8 @@ fn step(step: &crate::judge::Step, judgement: &Judgement, home: &Household) -> S
         Deed::SetAside => format!("set aside {what}"),
         Deed::HoldBack => format!("hold back {:.0} g: {what}", step.grams.grams()),
         Deed::Prepare => {
-            let mut todo: Vec<String> = step.take_out.iter().map(|i| format!("{} taken out", home.known.item_name(*i))).collect();
+            let mut todo: Vec<String> =
+                step.take_out.iter().map(|i| format!("{} taken out", home.known.item_name(*i))).collect();
             todo.extend(step.states.iter().map(|s| v.state_name(*s).to_string()));
             format!("{what}: {}", todo.join(", "))
         }

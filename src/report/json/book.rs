@@ -124,7 +124,9 @@ fn when(w: &When, known: &Known) -> Value {
         When::Not(one) => json!({"not": when(one, known)}),
         When::State(s) => json!({"state": known.vocabulary().state_name(*s)}),
         When::Is(s) => json!({"is": set(s, known)}),
-        When::Fact(fact, relation, value) => json!({"fact": fact.word(), "of_bin": fact.of_bin(), "relation": relation, "value": value}),
+        When::Fact(fact, relation, value) => {
+            json!({"fact": fact.word(), "of_bin": fact.of_bin(), "relation": relation, "value": value})
+        }
         When::Sign(sign) => json!({"sign": sign.word()}),
         When::Indoors(indoors) => json!({"bin_is": if *indoors { "indoors" } else { "outdoors" }}),
         When::Date(after, day) => json!({"date": if *after { "after" } else { "before" }, "day": day.to_string()}),
@@ -153,7 +155,8 @@ fn allowance(a: &Allowance) -> Value {
 }
 
 fn demand(d: &Demand, known: &Known) -> Value {
-    let names = |list: &[crate::bag::StateId]| list.iter().map(|s| known.vocabulary().state_name(*s)).collect::<Vec<_>>();
+    let names =
+        |list: &[crate::bag::StateId]| list.iter().map(|s| known.vocabulary().state_name(*s)).collect::<Vec<_>>();
     match d {
         Demand::KeepOut => json!({"demand": "keep_out"}),
         Demand::Needs(any) => json!({"demand": "needs", "any_of": names(any)}),

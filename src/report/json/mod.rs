@@ -8,7 +8,7 @@ mod book;
 mod things;
 
 pub use bag::{Detail, check, line};
-pub use book::{rules, rule_object as rule};
+pub use book::{rule_object as rule, rules};
 pub use things::{items, sources};
 
 use crate::judge::{Figure, Finding, Ground, Missing, Origin, Verdict};
@@ -155,7 +155,11 @@ fn finding<'a>(f: &'a Finding, known: &'a Known, book: &'a Book, full: bool) -> 
         certain: f.certain,
         missing: f.missing.iter().map(missing).collect(),
         measured: f.measured.as_ref().map(|m| MeasuredJson { value: finite(m.value), unit: m.unit }),
-        limit: f.limit.as_ref().map(|l| LimitJson { low: l.low.and_then(finite), high: l.high.and_then(finite), unit: l.unit }),
+        limit: f.limit.as_ref().map(|l| LimitJson {
+            low: l.low.and_then(finite),
+            high: l.high.and_then(finite),
+            unit: l.unit,
+        }),
         through: f.through.map(|i| known.item_name(i)),
         points: f.points,
     }
