@@ -202,9 +202,9 @@ proptest! {
     }
 
     #[test]
-    fn no_number_written_none_read(words in prop::collection::vec("[a-z]{2,9}", 1..7)) {
-        let numbers = ["an", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "half", "dozen", "couple"];
-        prop_assume!(words.iter().all(|w| w.len() > 3 && !numbers.contains(&w.as_str()) && !is_number(w)));
+    fn no_number_written_none_read(words in prop::collection::vec("[a-z]{4,9}", 1..7)) {
+        let numbers = ["three", "four", "five", "seven", "eight", "nine", "half", "dozen", "couple"];
+        prop_assume!(words.iter().all(|w| !numbers.contains(&w.as_str()) && !is_number(w)));
         for t in things(&words.join(" ")) {
             prop_assert!(t.amount.is_none() && t.each.is_none(), "{t:?}");
         }

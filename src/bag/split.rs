@@ -1084,7 +1084,7 @@ impl<'a> Splitter<'a> {
             let single = !other.named.name.contains(' ');
             let plural = is_plural(&other.named.name);
             if other.named.part.is_none() && !plural {
-                let own = name.named.name.split(' ').next() == Some(other.named.name.as_str());
+                let own = name.named.name.split(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&other.named.name));
                 let head =
                     heads.iter().find(|h| single && !own && s.lexicon.names(&format!("{} {h}", other.named.name)));
                 let colour =
@@ -1095,7 +1095,7 @@ impl<'a> Splitter<'a> {
                     other.known = true;
                 } else if !other.known && (colour || (joint == Joint::Or && modified)) {
                     let head = heads.first().cloned().unwrap_or_else(|| name.named.name.clone());
-                    let ends = other.named.name.rsplit(' ').next() == Some(head.as_str());
+                    let ends = other.named.name.rsplit(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&head));
                     if !ends && (name.known || s.lexicon.names(&head)) {
                         other.named.name = format!("{} {head}", other.named.name);
                         other.named.full.clone_from(&other.named.name);
@@ -1103,7 +1103,8 @@ impl<'a> Splitter<'a> {
                 }
             }
             // "orange & lemon peel": the part goes to both, unless the first is plural or counted by itself.
-            if let (Some(part), None, false) = (piece.part, other.named.part, part_words.is_empty()) {
+            let has = other.named.name.rsplit(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&part_words));
+            if let (Some(part), None, false) = (piece.part, other.named.part, part_words.is_empty() || has) {
                 if !plural && (!own_amount || joint == Joint::Or) {
                     other.named.full = format!("{} {part_words}", other.named.full);
                     let bare = format!("{} {part_words}", other.named.name);
@@ -1198,8 +1199,8 @@ fn either(vocabulary: &Vocabulary, a: Said, b: Said) -> Said {
 }
 
 fn is_plural(name: &str) -> bool {
-    let bytes = name.as_bytes();
-    bytes.len() > 3 && bytes.last() == Some(&b's') && !matches!(bytes.get(bytes.len() - 2), Some(b's' | b'u' | b'i'))
+    let mut last = name.bytes().rev().map(|b| b.to_ascii_lowercase());
+    name.len() > 3 && last.next() == Some(b's') && !matches!(last.next(), Some(b's' | b'u' | b'i'))
 }
 
 fn label_said(s: &Source<'_>, at: usize, len: usize, labels: &mut Vec<Label>) -> Said {

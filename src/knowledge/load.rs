@@ -295,8 +295,19 @@ pub fn list<T: serde::de::DeserializeOwned>(file: FileId, sources: &Sources, fau
             let at = error.location().map_or(0, |l| l.index());
             let span = word_at(file, &source.text, at);
             let short = message.split(" at line ").next().unwrap_or(&message).to_string();
-            let mut fault = Fault::error("broken-entry", short.clone(), span);
-            if let Some((bad, rest)) = short.strip_prefix("unknown field `").and_then(|m| m.split_once('`')) {
+            // serde_yaml says first where it is, as a path: `.[0].weighs: `.
+            let (key, what) = short
+                .split_once(": ")
+                .filter(|(p, _)| p.starts_with('.'))
+                .map_or(("", short.as_str()), |(p, w)| (p.rsplit('.').next().unwrap_or(""), w));
+            let named = !key.is_empty() && !key.starts_with('[');
+            let mut fault =
+                Fault::error("broken-entry", if named { format!("`{key}`: {what}") } else { what.to_string() }, span);
+            if named && what.ends_with("expected a sequence") {
+                fault = Fault::error("broken-entry", format!("`{key}` takes a list"), span)
+                    .help("write it in brackets, with commas between: [one, other]");
+            }
+            if let Some((bad, rest)) = what.strip_prefix("unknown field `").and_then(|m| m.split_once('`')) {
                 let known: Vec<&str> = rest.split('`').skip(1).step_by(2).collect();
                 let at = source.text.get(at..).and_then(|t| t.find(bad)).map_or(at, |i| at + i);
                 fault = Fault::error(

@@ -444,12 +444,9 @@ impl<'a> View<'a> {
                     )
                 }
                 Ground::Wait => {
-                    let until = self.rule(f).into_iter().flat_map(|r| r.demands(self.j.stance)).find_map(|d| match d {
-                        Demand::Wait(w) => Some(words::when(w, &self.home.known)),
-                        _ => None,
-                    });
-                    let what =
-                        until.map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
+                    let what = self
+                        .until(f)
+                        .map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"));
                     ("WAIT", what, because.or(advice).unwrap_or_default())
                 }
                 _ => continue,
@@ -457,6 +454,14 @@ impl<'a> View<'a> {
             rows.push(Row { label, ink: Ink::Do, what, why, scrap: None });
         }
         rows
+    }
+
+    /// What a waiting finding waits for.
+    fn until(&self, f: &Finding) -> Option<String> {
+        self.rule(f)?.demands(self.j.stance).find_map(|d| match d {
+            Demand::Wait(w) => Some(words::when(w, &self.home.known)),
+            _ => None,
+        })
     }
 
     /// The bin that was reckoned with.
@@ -511,7 +516,7 @@ impl<'a> View<'a> {
             }
             page.row("WHY", Ink::Quiet, BAG, &words::command(&parts));
         }
-        self.care(BAG, page);
+        self.care(None, BAG, page);
     }
 
     fn headline(&self, rows: &[Row]) -> String {
@@ -565,7 +570,7 @@ impl<'a> View<'a> {
         let feed: Vec<String> =
             self.pairs().filter(|p| p.2.verdict == Verdict::Feed).map(|(_, s, j)| self.going(s, j)).collect();
         if !feed.is_empty() {
-            page.row("GOES IN", Ink::Good, BAG, &feed.join(", "));
+            page.row("GOES IN", Ink::Good, BAG, &words::list_clear(&feed));
         }
     }
 
@@ -580,7 +585,7 @@ impl<'a> View<'a> {
         let item = View::identity(scrap, judged).and_then(|i| i.item).and_then(|i| self.home.known.item(i));
         match item.filter(|i| i.role == Role::Food).and_then(|i| i.pace) {
             Some(Pace::Slow) => words_.push("slow".into()),
-            Some(Pace::Lasts) => words_.push("lasts for years".into()),
+            Some(Pace::Lasts) => words_.push("very slow".into()),
             _ => {}
         }
         for note in &judged.notes {
@@ -670,7 +675,7 @@ impl<'a> View<'a> {
             page.row("ALL GUESSED", Ink::Quiet, BAG, &format!("you gave no weights; {rough}"));
         } else if share >= 0.005 {
             let names =
-                if guessed.len() <= 4 { words::list(&guessed, "and") } else { format!("{} things", guessed.len()) };
+                if guessed.len() <= 4 { words::list_clear(&guessed) } else { format!("{} things", guessed.len()) };
             page.row(
                 "PART GUESSED",
                 Ink::Quiet,
@@ -712,23 +717,26 @@ impl<'a> View<'a> {
         page.row("FIGURES", Ink::Quiet, BAG, &parts.join(", "));
     }
 
-    /// Cautions, always; the last word is the town's.
-    pub(super) fn care(&self, indent: usize, page: &mut Page) {
-        let count = self.j.cautions.len();
+    /// Cautions, always, or those of one scrap alone; the last word is the town's.
+    pub(super) fn care(&self, only: Option<usize>, indent: usize, page: &mut Page) {
+        let one = only.and_then(|at| self.j.judged.get(at));
+        let shown: Vec<_> =
+            self.j.cautions.iter().filter(|c| one.is_none_or(|j| j.cautions.contains(&c.rule))).collect();
+        let count = shown.len();
         let mut before = String::new();
-        for (i, caution) in self.j.cautions.iter().enumerate() {
+        for (i, caution) in shown.into_iter().enumerate() {
             let mut names: Vec<String> = Vec::new();
             for (_, s, _) in self
                 .pairs()
                 .filter(|(_, s, j)| caution.lines.contains(&s.found.line) && j.cautions.contains(&caution.rule))
             {
-                names.push(words::clipped(&s.found.thing.text, 30));
+                names.push(words::clipped(&words::closed(&s.found.thing.text), 30));
             }
             names.dedup();
             let meant = self.meant(caution);
             let about = if let Some(other) = meant {
                 format!("If you meant {other}: ")
-            } else if names.is_empty() || self.j.scraps.len() == 1 {
+            } else if names.is_empty() || self.j.scraps.len() == 1 || one.is_some() {
                 String::new()
             } else if names.len() > 3 {
                 format!(
@@ -800,7 +808,7 @@ impl<'a> View<'a> {
         if self.j.stance == Side::Strict && judged.other_stance.is_some() {
             page.row("CAREFUL", Ink::Quiet, LONE, "where guides disagree, the careful side was taken");
         }
-        self.care(LONE, page);
+        self.care(None, LONE, page);
     }
 
     fn three_lines(&self, scrap: &Scrap, judged: &Judged, page: &mut Page) {
@@ -861,7 +869,7 @@ impl<'a> View<'a> {
         };
         page.row(label, ink, LONE, &said);
         if !why.is_empty() {
-            page.row("WHY", Ink::Quiet, LONE, &why);
+            page.row("WHY", Ink::Quiet, LONE, &words::capital(&why));
         }
         page.row("DO", Ink::Quiet, LONE, &words::capital(&deed));
     }
@@ -925,18 +933,24 @@ impl<'a> View<'a> {
     /// What makes it better still.
     pub(super) fn best(&self, judged: &Judged) -> String {
         let v = self.home.known.vocabulary();
+        let frozen = v.names_of(judged.states_yes).contains(&"frozen");
         let mut better: Vec<String> = Vec::new();
         let mut advice: Vec<String> = Vec::new();
         for note in &judged.notes {
             match &note.ground {
-                Ground::Better(states) => better.push(words::verbs(states, "or", v)),
+                Ground::Better(states) => {
+                    let doing = words::verbs(states, "or", v);
+                    let doing = if frozen { doing.replace("freeze and thaw", "thaw") } else { doing };
+                    if !better.contains(&doing) {
+                        better.push(doing);
+                    }
+                }
                 Ground::Advice | Ground::Welcome => {
                     advice.extend(self.rule(note).and_then(|r| r.advice.as_deref()).map(words::sentence))
                 }
                 _ => {}
             }
         }
-        better.dedup();
         let mut parts: Vec<String> = advice.into_iter().take(1).collect();
         if !better.is_empty() {
             parts.push(format!("Better still: {}.", better.join("; ")));
@@ -985,7 +999,12 @@ impl<'a> View<'a> {
             None => page.row("NOW", Ink::Strong, BAG, "nothing to weigh"),
         }
         for loss in self.j.ledger.iter().filter(|l| l.points > 0) {
-            page.row(&format!("{:>6}", format!("-{}", loss.points)), Ink::Quiet, BAG, &words::clipped(&loss.what, 60));
+            page.row(
+                &format!("{:>6}", format!("-{}", loss.points)),
+                Ink::Quiet,
+                BAG,
+                &words::clipped(&words::closed(&loss.what), 60),
+            );
         }
         for (i, scrap, judged) in self.pairs() {
             page.blank();
@@ -1048,7 +1067,9 @@ impl<'a> View<'a> {
             Ground::Reading => "not read surely".to_string(),
             Ground::Window(mix, w) => words::mix_window(*mix, w),
             Ground::Pace(a) => format!("all food {}", words::allowance(a, &self.home.book)),
-            Ground::Wait => "wait".to_string(),
+            Ground::Wait => {
+                self.until(f).map_or_else(|| "feed nothing yet".to_string(), |u| format!("feed nothing until {u}"))
+            }
             Ground::Better(s) => format!("better {}", words::states(s, "or", v)),
             Ground::Welcome => "welcome".to_string(),
             Ground::Advice => "to know".to_string(),

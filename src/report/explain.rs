@@ -166,7 +166,7 @@ pub fn page(j: &Judgement, home: &Household, scrap: usize, all: bool, width: Wid
         page.blank();
         e.sources(&mut page);
     }
-    e.view.care(if all { ALL } else { SHORT }, &mut page);
+    e.view.care(Some(scrap), if all { ALL } else { SHORT }, &mut page);
     page
 }
 

@@ -83,7 +83,10 @@ fn drawn(fault: &Fault, sources: &Sources, width: Width, colour: bool) -> String
         group = group.element(snippet);
     }
     if let Some(help) = &fault.help {
-        group = group.element(Level::HELP.message(words::clean(help)));
+        // The renderer wraps nothing: `   = help: ` stands before the text.
+        let lines = super::wrap(help, width.columns().saturating_sub(12));
+        let lines: Vec<String> = lines.iter().map(|l| words::clean(l)).collect();
+        group = group.element(Level::HELP.message(lines.join("\n")));
     }
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     let text = renderer.term_width(width.columns()).render(&[group]);

@@ -367,8 +367,19 @@ pub fn place(rule: &Rule) -> String {
 /// A thing's text as its writer wrote it, cut to what a line can hold; a bracket that the end of the
 /// thing cut off is closed.
 pub fn thing(thing: &Thing) -> String {
-    let text = clipped(&thing.text, 60);
-    if text.matches('(').count() > text.matches(')').count() { text + ")" } else { text }
+    clipped(&closed(&thing.text), 60)
+}
+
+/// Text whose brackets, if a reader cut it behind one, are closed again.
+pub(super) fn closed(text: &str) -> String {
+    let open = text.matches('(').count().saturating_sub(text.matches(')').count());
+    format!("{text}{}", ")".repeat(open.min(3)))
+}
+
+/// `a, b, c`, with semicolons where one of them holds a comma of its own.
+pub fn list_clear<S: AsRef<str>>(parts: &[S]) -> String {
+    let between = if parts.iter().any(|p| p.as_ref().contains(',')) { "; " } else { ", " };
+    parts.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(between)
 }
 
 /// Words of a count that a list may begin with.
