@@ -412,7 +412,10 @@ fn a_screen_keeps_to_its_columns() {
             let output = home.command(args).env("COLUMNS", columns).output().unwrap();
             let text = String::from_utf8(output.stdout).unwrap();
             let most: usize = columns.parse().unwrap();
-            let wide: Vec<&str> = text.lines().filter(|l| l.chars().count() > most && !l.contains("://") && !l.trim_start().starts_with('[')).collect();
+            let wide: Vec<&str> = text
+                .lines()
+                .filter(|l| l.chars().count() > most && !l.contains("://") && !l.trim_start().starts_with('['))
+                .collect();
             assert!(wide.is_empty(), "{args:?} at {columns}: {wide:?}");
         }
     }
