@@ -219,7 +219,7 @@ fn written(r: &Rule, sources: &Sources) -> String {
     let mut block: Vec<&str> = lines.next().into_iter().collect();
     block.extend(lines.take_while(|l| !head(l)));
     let idle = |line: &&str| line.trim().is_empty() || line.starts_with('#');
-    while block.last().is_some_and(idle) {
+    while block.last().is_some_and(|l| idle(l)) {
         block.pop();
     }
     block.join("\n")
