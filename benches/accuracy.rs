@@ -34,6 +34,7 @@ const HARMFUL: &[&str] = &[
     "salty food",
     "alcohol",
     "fastener",
+    "stone",
 ];
 
 struct Table {

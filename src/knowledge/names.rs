@@ -6,15 +6,16 @@
 //! noun with modifiers set aside; then likeness. A name within reach is never hidden: the judge
 //! asks when it would be judged worse. The index is flat numbers.
 
+use super::flat::{Fixed, Flat};
 use super::normal::{Folded, MOST_WORDS, Word, canonical, plural};
 use super::slips::{Near, PLAIN, Slips, cost, sound};
 use super::{Alternative, Found, Identified, Identity, Item, ItemId, Known, Language, Rung};
-use crate::bag::{Bag, Lexicon, Named, PartId, Reading, Said, StateId, Vocabulary};
+use crate::bag::{Bag, Lexicon, Named, PartId, Reading, Said, StateId, Thing, Vocabulary};
 use regex::{Regex, RegexBuilder};
 use std::collections::BTreeMap;
 
 /// One name of one item.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Row {
     item: u16,
     /// Which of the item's names.
@@ -25,22 +26,26 @@ struct Row {
 /// The index of names.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub struct Names {
-    rows: Vec<Row>,
+    rows: Flat<Row>,
     keys: Keys,
     words: WordTable,
-    /// Single words of names, their plurals, and names that are one word.
+    /// Single words of English names, their plurals, and English names that are one word.
     slips: Slips,
     /// Names of several words, written as one.
     joined: Slips,
-    /// For each word of `slips` and then of `joined`: where its rows start in `spelled`.
-    spelled_at: Vec<u32>,
-    spelled: Vec<u32>,
+    /// Names of one word in other languages.
+    abroad: Slips,
+    /// For each word of `slips`, then `joined`, then `abroad`: where its rows start in `spelled`.
+    spelled_at: Flat<u32>,
+    spelled: Flat<u32>,
     /// For each word of `slips` its hash as it is and in its canonical English form.
-    slip_hashes: Vec<(u64, u64)>,
+    slip_hashes: Flat<(u64, u64)>,
+    /// For each word of `slips` how unlikely it is to be meant.
+    rarities: Flat<u8>,
     /// Words of `slips` by how they sound, sorted.
-    sounds: Vec<(u64, u16)>,
+    sounds: Flat<(u64, u16)>,
     /// Item and part that are an item of their own, sorted.
-    own: Vec<(u16, u8, u16)>,
+    own: Flat<(u16, u8, u16)>,
     /// What a part is where its item has none: part, shell of which kind's items.
     loose: Loose,
     #[serde(skip)]
@@ -59,6 +64,18 @@ struct Loose {
     sea_shell: Option<u16>,
 }
 
+impl Fixed for Row {
+    const SIZE: usize = 5;
+    fn put(self, out: &mut Vec<u8>) {
+        (self.item, self.which, bit(self.language)).put(out);
+    }
+    fn get(bytes: &[u8]) -> Row {
+        let (item, which, language) = <(u16, u16, u8)>::get(bytes);
+        let language = LANGUAGES.into_iter().find(|l| bit(*l) == language).unwrap_or(Language::En);
+        Row { item, which, language }
+    }
+}
+
 /// What a key was made from; keys of different sorts never meet.
 #[derive(Clone, Copy)]
 enum Sort {
@@ -71,9 +88,9 @@ enum Sort {
 /// A sorted multimap from 64-bit keys to numbers, with a first level by the keys' high bits.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 struct Keys {
-    buckets: Vec<u32>,
-    keys: Vec<u64>,
-    values: Vec<u32>,
+    buckets: Flat<u32>,
+    keys: Flat<u64>,
+    values: Flat<u32>,
     shift: u32,
 }
 
@@ -85,12 +102,12 @@ impl Keys {
         let mut out = Keys { shift: 64 - bits, ..Keys::default() };
         let mut at = 0usize;
         for bucket in 0..(1u64 << bits) {
-            out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+            out.buckets.0.push(u32::try_from(at).unwrap_or(u32::MAX));
             while pairs.get(at).is_some_and(|(h, _)| h >> out.shift == bucket) {
                 at += 1;
             }
         }
-        out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+        out.buckets.0.push(u32::try_from(at).unwrap_or(u32::MAX));
         out.keys = pairs.iter().map(|p| p.0).collect();
         out.values = pairs.iter().map(|p| p.1).collect();
         out
@@ -108,7 +125,7 @@ impl Keys {
 }
 
 /// What is known of one word.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 struct Info {
     /// Languages in whose names it stands: a bit each in the order of [`Language`].
     languages: u8,
@@ -117,6 +134,38 @@ struct Info {
     part: Option<PartId>,
     state: bool,
     light: bool,
+    /// A word of every day that names nothing here: never taken for a slip.
+    ordinary: bool,
+    /// A word that kitchens write often.
+    common: bool,
+    /// The hash of its canonical English form.
+    canonical: u64,
+    /// Whether it stands in English names just as it was written.
+    as_written: bool,
+}
+
+impl Fixed for Info {
+    const SIZE: usize = 12;
+    fn put(self, out: &mut Vec<u8>) {
+        let flags = [self.state, self.light, self.ordinary, self.common, self.as_written];
+        let flags = flags.iter().enumerate().fold(0u8, |all, (i, on)| all | u8::from(*on) << i);
+        (((self.languages, self.items), (self.part.map_or(u8::MAX, |p| p.0), flags)), self.canonical).put(out);
+    }
+    fn get(bytes: &[u8]) -> Info {
+        let (((languages, items), (part, flags)), canonical) = <(((u8, u8), (u8, u8)), u64)>::get(bytes);
+        let on = |i: u8| flags >> i & 1 == 1;
+        Info {
+            languages,
+            items,
+            part: Some(PartId(part)).filter(|p| p.0 != u8::MAX),
+            state: on(0),
+            light: on(1),
+            ordinary: on(2),
+            common: on(3),
+            canonical,
+            as_written: on(4),
+        }
+    }
 }
 
 impl Info {
@@ -130,14 +179,14 @@ impl Info {
     }
 
     fn known(self) -> bool {
-        self.languages != 0 || self.free()
+        self.languages != 0 || self.free() || self.ordinary
     }
 }
 
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 struct WordTable {
     keys: Keys,
-    infos: Vec<Info>,
+    infos: Flat<Info>,
 }
 
 impl WordTable {
@@ -194,26 +243,51 @@ struct Query {
     f: Folded,
     raw: [u64; MOST_WORDS],
     english: [u64; MOST_WORDS],
+    infos: [Info; MOST_WORDS],
 }
 
 impl Query {
-    fn of(text: &str) -> Query {
-        Query::folded(Folded::of(text))
+    fn of(names: &Names, text: &str) -> Query {
+        Query::folded(names, Folded::of(text))
     }
 
-    fn folded(f: Folded) -> Query {
-        let mut q = Query { f, raw: [0; MOST_WORDS], english: [0; MOST_WORDS] };
+    fn folded(names: &Names, f: Folded) -> Query {
+        let mut q = Query { f, raw: [0; MOST_WORDS], english: [0; MOST_WORDS], infos: [Info::default(); MOST_WORDS] };
         for i in 0..q.f.count() {
             let w = q.f.word(i);
-            let (r, e) = (hash(w), hash(canonical(w, Language::En).bytes()));
-            if let Some(slot) = q.raw.get_mut(i) {
-                *slot = r;
+            let raw = hash(w);
+            let mut info = names.words.get(raw);
+            info.as_written = info.english();
+            if info.canonical == 0 {
+                info.canonical = hash(canonical(w, Language::En).bytes());
             }
-            if let Some(slot) = q.english.get_mut(i) {
-                *slot = e;
+            if !info.english() && info.canonical != raw {
+                let one = names.words.get(info.canonical);
+                info = Info {
+                    languages: info.languages | one.languages & 1,
+                    items: info.items.max(one.items),
+                    part: info.part.or(one.part),
+                    state: info.state || one.state,
+                    light: info.light || one.light,
+                    ordinary: info.ordinary || one.ordinary,
+                    common: info.common || one.common,
+                    canonical: info.canonical,
+                    as_written: false,
+                };
+            }
+            if let (Some(r), Some(e), Some(slot)) = (q.raw.get_mut(i), q.english.get_mut(i), q.infos.get_mut(i)) {
+                (*r, *e, *slot) = (raw, info.canonical, info);
             }
         }
         q
+    }
+
+    fn info(&self, i: usize) -> Info {
+        self.infos.get(i).copied().unwrap_or_default()
+    }
+
+    fn all(&self, from: usize, to: usize, test: impl Fn(Info) -> bool) -> bool {
+        self.infos.get(from..to).is_some_and(|all| all.iter().all(|i| test(*i)))
     }
 
     fn count(&self) -> usize {
@@ -259,6 +333,8 @@ struct Head {
     from: usize,
     to: usize,
     asides: Vec<ItemId>,
+    /// Those of them that stand beside the head or after "of", where a narrower thing may stand.
+    beside: Vec<ItemId>,
     part: Option<PartId>,
     confidence: f64,
 }
@@ -270,8 +346,10 @@ impl Names {
         let mut pairs: Vec<(u64, u32)> = Vec::new();
         let mut infos: BTreeMap<u64, Info> = BTreeMap::new();
         let mut counted: BTreeMap<u64, u16> = BTreeMap::new();
+        let mut canonicals: BTreeMap<u64, u64> = BTreeMap::new();
         let mut single: BTreeMap<String, Vec<u32>> = BTreeMap::new();
         let mut several: BTreeMap<String, Vec<u32>> = BTreeMap::new();
+        let mut abroad: BTreeMap<String, Vec<u32>> = BTreeMap::new();
         for (i, item) in items.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             if let Some(pattern) = item.pattern.as_deref().filter(|p| p.len() <= LONGEST_PATTERN) {
@@ -286,7 +364,11 @@ impl Names {
             }
             for (w, name) in item.names.iter().enumerate() {
                 let row = u32::try_from(names.rows.len()).unwrap_or(u32::MAX);
-                names.rows.push(Row { item: id, which: u16::try_from(w).unwrap_or(u16::MAX), language: name.language });
+                names.rows.0.push(Row {
+                    item: id,
+                    which: u16::try_from(w).unwrap_or(u16::MAX),
+                    language: name.language,
+                });
                 let mut forms = vec![Folded::of(&name.text)];
                 if name.language == Language::De {
                     let spelled_out = name
@@ -314,9 +396,13 @@ impl Names {
                                 info.items = info.items.saturating_add(1);
                             }
                         }
-                        single.entry(String::from_utf8_lossy(f.word(k)).into_owned()).or_default();
+                        if name.language == Language::En {
+                            single.entry(String::from_utf8_lossy(f.word(k)).into_owned()).or_default();
+                        }
+                        canonicals.insert(hash(f.word(k)), hash(canonical(f.word(k), Language::En).bytes()));
                     }
-                    spell(&f, name.language, row, &mut single, &mut several);
+                    let one = if name.language == Language::En { &mut single } else { &mut abroad };
+                    spell(&f, name.language, row, one, &mut several);
                 }
             }
         }
@@ -339,42 +425,70 @@ impl Names {
         for word in LIGHT.iter().flat_map(|l| l.split(' ')) {
             infos.entry(hash(word.as_bytes())).or_default().light = true;
         }
+        for word in ORDINARY.iter().flat_map(|l| l.split(' ')) {
+            infos.entry(hash(word.as_bytes())).or_default().ordinary = true;
+        }
+        for word in COMMON.iter().flat_map(|l| l.split(' ')) {
+            for h in [hash(word.as_bytes()), hash(canonical(word.as_bytes(), Language::En).bytes())] {
+                infos.entry(h).or_default().common = true;
+            }
+        }
+        for (h, english) in &canonicals {
+            infos.entry(*h).or_default().canonical = *english;
+        }
         names.keys = Keys::build(pairs);
         let (hashes, infos): (Vec<u64>, Vec<Info>) = infos.into_iter().unzip();
         let numbered = hashes.into_iter().enumerate().map(|(i, h)| (h, u32::try_from(i).unwrap_or(u32::MAX))).collect();
-        names.words = WordTable { keys: Keys::build(numbered), infos };
-        names.spell_out(&single, &several);
+        names.words = WordTable { keys: Keys::build(numbered), infos: infos.into() };
+        names.spell_out(&single, &several, &abroad);
         names.own_parts(items, vocabulary);
         names
     }
 
     /// Fills the index of misspellings.
-    fn spell_out(&mut self, single: &BTreeMap<String, Vec<u32>>, several: &BTreeMap<String, Vec<u32>>) {
+    fn spell_out(
+        &mut self,
+        single: &BTreeMap<String, Vec<u32>>,
+        several: &BTreeMap<String, Vec<u32>>,
+        abroad: &BTreeMap<String, Vec<u32>>,
+    ) {
         let mut put = |map: &BTreeMap<String, Vec<u32>>, least: usize| {
             let mut words = Vec::new();
             for (word, rows) in
                 map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX))
             {
-                self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
-                self.spelled.extend(rows);
+                self.spelled_at.0.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
+                self.spelled.0.extend(rows);
                 words.push(word.clone());
             }
             words
         };
         let words = put(single, 2);
         let joined = put(several, 4);
-        self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
+        let abroad = put(abroad, 4);
+        self.spelled_at.0.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
         self.slips = Slips::build(&words, 2);
         self.slip_hashes =
             words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
         self.joined = Slips::build(&joined, 1);
+        self.abroad = Slips::build(&abroad, 2);
+        let rarity = |(raw, english): &(u64, u64)| {
+            let (info, one) = (self.words.get(*raw), self.words.get(*english));
+            match (info.common || one.common, info.items.max(one.items)) {
+                (true, _) => 0,
+                (false, 5..) => 10,
+                (false, 2..) => 20,
+                _ => u8::try_from(RARE).unwrap_or(u8::MAX),
+            }
+        };
+        self.rarities = self.slip_hashes.iter().map(rarity).collect();
         self.sounds = words
             .iter()
             .enumerate()
             .filter(|(_, w)| w.len() > 3)
             .map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX)))
             .collect();
-        self.sounds.sort_unstable();
+        self.sounds.0.sort_unstable();
     }
 
     /// Notes which item and part are an item of their own ("avocado" and "pit").
@@ -405,7 +519,7 @@ impl Names {
                     Vec::new()
                 };
                 for (part, whole) in wholes {
-                    if let Some(hit) = self.whole(&Query::folded(whole), Some(Language::En), true) {
+                    if let Some(hit) = self.whole(&Query::folded(self, whole), Some(Language::En), true) {
                         let of = self.row(hit.row).item;
                         if of != id {
                             own.push((of, part.0, id));
@@ -428,7 +542,7 @@ impl Names {
         // A stable sort keeps what a name says before what an item includes.
         own.sort_by_key(|(item, part, _)| (*item, *part));
         own.dedup_by_key(|(item, part, _)| (*item, *part));
-        self.own = own;
+        self.own = own.into();
         let named = |n: &str| items.iter().position(|i| i.name == n).and_then(|i| u16::try_from(i).ok());
         self.loose = Loose {
             bone: named("bone"),
@@ -471,31 +585,47 @@ impl Names {
         found
     }
 
-    /// Words `from` up to `to` as a whole name of a language, without guessing.
-    fn span(&self, q: &Query, from: usize, to: usize, language: Language) -> Option<Hit> {
+    /// Words `from` up to `to` as a whole name of a language, without guessing. `joins` is the
+    /// most words that are also tried as one; `asked` looks for foreign plurals of English words too.
+    fn span(&self, q: &Query, from: usize, to: usize, language: Language, joins: usize, asked: bool) -> Option<Hit> {
         if from >= to {
             return None;
         }
-        if let Some(hit) = self.pick(key(Sort::Folded, language, q.raw(from, to)), language) {
-            return Some(hit);
+        let known = q.all(from, to, |i| i.languages & bit(language) != 0);
+        if known {
+            if let Some(hit) = self.pick(key(Sort::Folded, language, q.raw(from, to)), language) {
+                return Some(hit);
+            }
         }
-        let hit = if language == Language::En {
-            self.pick(key(Sort::Canonical, language, q.english(from, to)), language)
-        } else {
+        if language == Language::En {
+            if known {
+                if let Some(hit) = self.pick(key(Sort::Canonical, language, q.english(from, to)), language) {
+                    return Some(hit);
+                }
+            }
+        } else if asked || !q.all(from, to, |i| i.as_written || i.free() || i.ordinary) {
             let words = q.canonical(from, to, language);
-            self.pick(key(Sort::Canonical, language, words.get(..to - from).unwrap_or(&[])), language)
+            let hit = self.pick(key(Sort::Canonical, language, words.get(..to - from).unwrap_or(&[])), language);
+            if hit.is_some() {
+                return hit;
+            }
+        } else {
+            return None;
+        }
+        if to - from > joins {
+            return None;
+        }
+        let joined = match (to - from, language) {
+            (1, Language::En) => q.english.get(from).copied().unwrap_or(0),
+            _ => {
+                let joined = q.joined(from, to);
+                if joined.bytes().len() < 5 {
+                    return None;
+                }
+                hash(canonical(joined.bytes(), language).bytes())
+            }
         };
-        if hit.is_some() {
-            return hit;
-        }
-        if to - from > 4 {
-            return None;
-        }
-        let joined = q.joined(from, to);
-        if joined.bytes().len() < 5 {
-            return None;
-        }
-        self.pick(key(Sort::Joined, language, &[hash(canonical(joined.bytes(), language).bytes())]), language)
+        self.pick(key(Sort::Joined, language, &[joined]), language)
     }
 
     /// A whole phrase as a name, in the order of languages asked for. `strict` keeps to one.
@@ -505,7 +635,7 @@ impl Names {
             return None;
         }
         if let Some(language) = prefer {
-            if let Some(hit) = self.span(q, 0, n, language).or_else(|| self.turned(q, language)) {
+            if let Some(hit) = self.span(q, 0, n, language, 4, true).or_else(|| self.turned(q, language)) {
                 return Some(hit);
             }
             if strict {
@@ -515,36 +645,21 @@ impl Names {
         LANGUAGES
             .iter()
             .filter(|l| Some(**l) != prefer)
-            .find_map(|l| self.span(q, 0, n, *l).or_else(|| self.turned(q, *l)))
+            .find_map(|l| self.span(q, 0, n, *l, 4, false).or_else(|| self.turned(q, *l)))
     }
 
     /// "beans, green": the same words in another order. Without a comma only where the last word
     /// is no name by itself: "milk chocolate" is no chocolate milk.
     fn turned(&self, q: &Query, language: Language) -> Option<Hit> {
         let n = q.count();
-        if language != Language::En || n < 2 {
+        if language != Language::En || n < 2 || !q.all(0, n, Info::english) {
             return None;
         }
         let hit = self.pick(key(Sort::Unordered, language, q.english(0, n)), language)?;
-        if q.f.comma.is_some() || self.span(q, n - 1, n, language).is_none() {
+        if q.f.comma.is_some() || self.span(q, n - 1, n, language, 1, false).is_none() {
             return Some(hit);
         }
         None
-    }
-
-    fn info(&self, q: &Query, i: usize) -> Info {
-        let raw = q.raw.get(i).map_or(Info::default(), |h| self.words.get(*h));
-        if raw.known() && raw.english() {
-            return raw;
-        }
-        let english = q.english.get(i).map_or(Info::default(), |h| self.words.get(*h));
-        Info {
-            languages: raw.languages | english.languages & 1,
-            items: raw.items.max(english.items),
-            part: raw.part.or(english.part),
-            state: raw.state || english.state,
-            light: raw.light || english.light,
-        }
     }
 }
 
@@ -584,6 +699,38 @@ const PACKED: [&[u8]; 34] = [
     b"wrap",
     b"liner",
     b"liners",
+];
+
+/// What a part or a state means that nothing stands beside: the item, and whether that is likely
+/// enough to go by. Skins, rinds and shells may be an animal's.
+const BARE: &[(&str, &str, bool)] = &[
+    ("peel", "vegetable", true),
+    ("core", "vegetable", true),
+    ("stalk", "vegetable", true),
+    ("leaf", "vegetable", true),
+    ("top", "vegetable", true),
+    ("root", "vegetable", true),
+    ("end", "vegetable", true),
+    ("pod", "vegetable", true),
+    ("seed", "mixed seeds", true),
+    ("grounds", "coffee grounds", true),
+    ("flower", "flowers", true),
+    ("crust", "bread", true),
+    ("skin", "vegetable", false),
+    ("rind", "fruit", false),
+    ("trimmings", "vegetable", false),
+    ("shell", "eggshell", false),
+    ("bone", "bone", true),
+    ("pit", "pit", true),
+    ("cob", "cob", true),
+    ("husk", "husk", true),
+    ("greasy", "greasy food", true),
+    ("salted", "salty food", true),
+    ("spiced", "spicy food", true),
+    ("pickled", "pickled food", true),
+    ("sugared", "sweet", true),
+    ("fermented", "fermented food", true),
+    ("leftover", "cooked leftovers", true),
 ];
 
 /// Bytes of a household's pattern at most.
@@ -662,13 +809,53 @@ const LIGHT: &[&str] = &[
     "inedible edible unwanted discarded thrown out away up off down",
 ];
 
+/// Words of every day that name nothing a bag holds, and so are no slips of names that do.
+const ORDINARY: &[&str] = &[
+    "mold mould clump clumps floor stuff residue substance substances counter counters fridge freezer drawer shelf sink drain",
+    "house yard street week weeks month months year years day days night morning today yesterday tomorrow last next time times",
+    "people person human humans dog dogs cat cats pet pets kid kids child children man men woman women baby babies friend",
+    "part parts rest inside outside bottom middle side sides front back edge edges corner corners center centre",
+    "amount amounts quantity quantities number portion portions serving servings batch load loads mass weight size",
+    "new nice real sure same bad poor rich full broken lost found used worn torn cut dead alive live",
+    "wash clean cook eat feed give take make put add use keep throw leave left right open close start stop",
+    "work home shop store market farm field woods forest park school office bar cafe restaurant canteen",
+    "color colour shade form forms example sample rate grade level line row page book books sheet note notes",
+    "when where what who how why then than very too much many more most less least each every both all none no not",
+    "be is are was were been has have had do does did can could will would shall should may might must",
+    "our your their its his her him them they she he it us me one two three four five six seven eight nine ten dozen",
+    "brand label name word words hand hands foot head face hole holes lump lumps bump spot spots mark marks",
+    "water hot cold sun rain snow wind air fire light dark smell taste moist mush mess gunk goop sludge",
+    "low high fast slow near far deep loose tight flat wide narrow rough smooth shiny dull",
+    "total main major minor double single triple couple pair set group bunch cluster",
+];
+
+/// What kitchens write most, by general knowledge: between two words as near, the commoner was meant.
+const COMMON: &[&str] = &[
+    "apple banana orange lemon lime grape pear peach plum cherry strawberry raspberry blueberry blackberry cranberry mango melon",
+    "watermelon pineapple kiwi avocado grapefruit apricot fig date raisin prune coconut papaya pomegranate clementine mandarin",
+    "fruit vegetable potato tomato onion garlic carrot celery lettuce cabbage spinach kale broccoli cauliflower cucumber pepper",
+    "bean pea corn mushroom pumpkin squash zucchini courgette aubergine eggplant beet beetroot radish turnip parsnip leek",
+    "asparagus artichoke sprout brussels chard ginger parsley basil mint cilantro coriander thyme rosemary sage oregano dill chive",
+    "salad herb spice nut almond walnut peanut cashew pecan hazelnut pistachio seed sesame sunflower",
+    "bread toast roll bagel muffin cake cookie biscuit cracker pastry pie pancake waffle doughnut brownie tortilla pizza pasta",
+    "spaghetti macaroni lasagna noodle rice oat oatmeal cereal flour cornmeal quinoa barley wheat granola popcorn chip crisp",
+    "pretzel sandwich burger hamburger cheeseburger burrito taco soup stew curry chili sauce salsa gravy ketchup mustard mayonnaise dressing",
+    "vinegar oil butter margarine lard fat cheese milk cream yogurt custard egg meat beef pork lamb chicken turkey duck bacon ham",
+    "sausage steak fish salmon tuna cod shrimp prawn crab lobster mussel oyster clam sardine anchovy mackerel bone gelatin",
+    "sugar salt honey syrup jam jelly chocolate candy sweet marshmallow dessert pudding custard soda juice coffee tea beer wine water",
+    "cider brandy vodka rum whiskey vermouth cognac bourbon tequila starch yeast cinnamon vanilla nutmeg clove cumin paprika",
+    "paper cardboard newspaper tissue towel napkin carton box bag foil plastic wood leaf grass straw flower soil compost",
+    "peel skin shell core pit rind crust stem stalk husk cob ground leftover scrap crumb tofu lentil chickpea hummus pickle olive",
+    "cantaloupe pancake espresso barbecue mozzarella parmesan cheddar feta preserve shortening vinaigrette ratatouille quiche gratin",
+];
+
 impl Lexicon for Known {
     fn names(&self, phrase: &str) -> bool {
-        self.names.whole(&Query::of(phrase), None, false).is_some()
+        self.names.whole(&Query::of(&self.names, phrase), None, false).is_some()
     }
     fn knows_word(&self, word: &str) -> bool {
-        let q = Query::of(word);
-        q.count() > 0 && (0..q.count()).all(|i| self.names.info(&q, i).languages != 0)
+        let q = Query::of(&self.names, word);
+        q.count() > 0 && q.all(0, q.count(), |i| i.languages != 0)
     }
     fn vocabulary(&self) -> &Vocabulary {
         &self.vocabulary
@@ -711,7 +898,7 @@ impl Names {
         if matches!(language, Language::Es | Language::Fr) {
             for i in from..to {
                 for j in (i + 1..=to.min(i + LONGEST_NAME)).rev() {
-                    if let Some(hit) = self.span(q, i, j, language) {
+                    if let Some(hit) = self.span(q, i, j, language, 2, false) {
                         return Some(Stretch { hit, from: i, to: j });
                     }
                 }
@@ -720,7 +907,7 @@ impl Names {
         }
         for j in (from + 1..=to).rev() {
             for i in j.saturating_sub(LONGEST_NAME).max(from)..j {
-                if let Some(hit) = self.span(q, i, j, language) {
+                if let Some(hit) = self.span(q, i, j, language, 2, false) {
                     return Some(Stretch { hit, from: i, to: j });
                 }
             }
@@ -730,16 +917,19 @@ impl Names {
 
     /// True if a stretch says only how much, which part or how it is, and so is no head.
     fn weak(&self, q: &Query, s: Stretch) -> bool {
-        (s.from..s.to).all(|i| self.info(q, i).free())
+        (s.from..s.to).all(|i| q.info(i).free())
     }
 
     /// Things named among the words that were set aside.
-    fn asides(&self, q: &Query, from: usize, to: usize, head: u16, out: &mut Vec<ItemId>) {
+    fn asides(&self, q: &Query, (from, to): (usize, usize), head: u16, language: Language, out: &mut Vec<ItemId>) {
         let mut i = from;
         while i < to {
-            let longest = (i + 1..=to.min(i + LONGEST_NAME))
-                .rev()
-                .find_map(|j| self.span(q, i, j, Language::En).map(|hit| (j, hit)));
+            let named = |j: usize| {
+                let hit = self.span(q, i, j, language, 2, false);
+                hit.or_else(|| if language == Language::En { None } else { self.span(q, i, j, Language::En, 2, false) })
+                    .map(|hit| (j, hit))
+            };
+            let longest = (i + 1..=to.min(i + LONGEST_NAME)).rev().find_map(named);
             match longest {
                 Some((j, hit)) => {
                     let s = Stretch { hit, from: i, to: j };
@@ -787,21 +977,27 @@ impl Names {
         let (r, s) = chosen?;
         let head = self.row(s.hit.row).item;
         let mut asides = Vec::new();
+        let mut beside = Vec::new();
         let mut part = None;
         let (mut loose, mut trailing) = (0usize, 0usize);
         for (k, (by, from, to)) in regions.iter().enumerate() {
             let (by, from, to) = (*by, *from, *to);
             if k == r {
-                self.asides(q, from, s.from, head, &mut asides);
-                self.asides(q, s.to, to, head, &mut asides);
-                loose += (from..s.from).filter(|i| !self.info(q, *i).known()).count();
-                trailing += (s.to..to).filter(|i| !self.info(q, *i).free()).count();
+                self.asides(q, (from, s.from), head, language, &mut asides);
+                self.asides(q, (s.to, to), head, language, &mut asides);
+                beside = asides.clone();
+                loose += (from..s.from).filter(|i| !q.info(*i).known()).count();
+                trailing += (s.to..to).filter(|i| !q.info(*i).free()).count();
             } else if k < r {
-                part = part.or_else(|| (from..to).find_map(|i| self.info(q, i).part));
-                self.asides(q, from, to, head, &mut asides);
-                loose += (from..to).filter(|i| !self.info(q, *i).known()).count();
+                part = part.or_else(|| (from..to).find_map(|i| q.info(i).part));
+                self.asides(q, (from, to), head, language, &mut asides);
+                loose += (from..to).filter(|i| !q.info(*i).known()).count();
             } else if by != Some(Parting::Aside) {
-                self.asides(q, from, to, head, &mut asides);
+                let before = asides.len();
+                self.asides(q, (from, to), head, language, &mut asides);
+                if by == Some(Parting::Of) {
+                    beside.extend(asides.iter().skip(before));
+                }
             }
         }
         let mut confidence: f64 = 0.96 - 0.03 * f64::from(u32::try_from(loose.min(6)).unwrap_or(6));
@@ -813,12 +1009,11 @@ impl Names {
         }
         if language != Language::En {
             let others = (0..n).filter(|i| !(s.from..s.to).contains(i));
-            let strange = others
-                .filter(|i| self.info(q, *i).languages & bit(language) == 0 && parting(q.f.word(*i)).is_none())
-                .count();
+            let strange =
+                others.filter(|i| q.info(*i).languages & bit(language) == 0 && parting(q.f.word(*i)).is_none()).count();
             confidence -= 0.15 * f64::from(u32::try_from(strange.min(4)).unwrap_or(4));
         }
-        Some(Head { hit: s.hit, from: s.from, to: s.to, asides, part, confidence: confidence.max(0.1) })
+        Some(Head { hit: s.hit, from: s.from, to: s.to, asides, beside, part, confidence: confidence.max(0.1) })
     }
 
     /// The longest name in `full` that holds the words of `q` between `from` and `to` and more:
@@ -832,7 +1027,7 @@ impl Names {
         for i in (at + len).saturating_sub(LONGEST_NAME)..=at {
             for j in at + len..=n.min(i + LONGEST_NAME) {
                 if j - i > best.map_or(len, |b| b.to - b.from) {
-                    if let Some(hit) = self.span(full, i, j, language) {
+                    if let Some(hit) = self.span(full, i, j, language, 2, false) {
                         best = Some(Stretch { hit, from: i, to: j });
                     }
                 }
@@ -905,7 +1100,10 @@ pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> 
             let mut unknown_additions = Vec::new();
             let mut identities = Vec::with_capacity(thing.names.len());
             for named in &thing.names {
-                let (identity, asides) = look(named, known, language);
+                let (mut identity, mut asides) = look(named, known, language);
+                if let Some(container) = emptied(thing, named, known, language) {
+                    (identity, asides) = container;
+                }
                 for a in asides {
                     if !additions.contains(&a) {
                         additions.push(a);
@@ -942,6 +1140,21 @@ pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> 
     out
 }
 
+/// "two empty cartons of soya milk": the carton is meant.
+fn emptied(thing: &Thing, named: &Named, known: &Known, language: Option<Language>) -> Option<(Identity, Vec<ItemId>)> {
+    let unit = thing.unit.filter(|u| {
+        matches!(u.name, "carton" | "bottle" | "jar" | "can" | "tin" | "box" | "bag" | "packet" | "tub" | "cup")
+    })?;
+    let state = known.vocabulary().state("emptied")?;
+    if named.said.yes & state.bit() == 0 {
+        return None;
+    }
+    let name = format!("{} {}", named.name, unit.name);
+    let container = Named { name: name.clone(), full: name, ..named.clone() };
+    let (identity, asides) = look(&container, known, language);
+    (identity.rung <= Some(Rung::Normalised) && identity.item.is_some()).then_some((identity, asides))
+}
+
 /// The items that an addition names, the first its own.
 fn item_of(text: &str, known: &Known, language: Option<Language>) -> Option<Vec<ItemId>> {
     let named = Named { name: text.to_string(), full: text.to_string(), ..Named::default() };
@@ -967,7 +1180,7 @@ fn ask_about_languages(found: &mut [Found], known: &Known) {
             if identity.language != Language::En || identity.rung.is_none_or(|r| r > Rung::Normalised) {
                 continue;
             }
-            let q = Query::of(&identity.name);
+            let q = Query::of(&known.names, &identity.name);
             for language in [Language::Es, Language::De, Language::Fr] {
                 if !lines.iter().any(|(line, l)| *l == language && *line != f.line) {
                     continue;
@@ -1012,22 +1225,24 @@ pub fn identify_in(named: &Named, known: &Known, language: Language) -> Identity
 fn look(named: &Named, known: &Known, language: Option<Language>) -> (Identity, Vec<ItemId>) {
     let names = &known.names;
     let written = if named.name.is_empty() { &named.full } else { &named.name };
-    let name = Query::of(written);
+    let name = Query::of(names, written);
     let other = named.full != *written;
-    let full_query = if other { Some(Query::of(&named.full)) } else { None };
+    let full_query = if other { Some(Query::of(names, &named.full)) } else { None };
     let full = full_query.as_ref().unwrap_or(&name);
-    let answer = names.climb(written, &name, full, named.part, known, language);
+    let answer = names.climb(written, &name, full, named.part, named.said, known, language);
     settle(answer, named, full, known)
 }
 
 impl Names {
     /// The ladder.
+    #[allow(clippy::too_many_arguments, reason = "the two readings of a name and what was said of it")]
     fn climb(
         &self,
         written: &str,
         name: &Query,
         full: &Query,
         part: Option<PartId>,
+        said: Said,
         known: &Known,
         language: Option<Language>,
     ) -> Answer {
@@ -1071,7 +1286,8 @@ impl Names {
             }
         }
         let strange = name.count() > 1 && (0..name.count()).any(|i| self.strange(name, i));
-        if name.count() > 1 {
+        // Without a strange word a slip made another word of it ("garden wine"); a food in its packing did not.
+        if name.count() > 1 && (strange || !PACKED.contains(&name.f.word(name.count() - 1))) {
             if let Some(mut a) =
                 self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely)
             {
@@ -1085,7 +1301,7 @@ impl Names {
             }
         }
         if strange {
-            if let Some(mut a) = self.similar_phrase(name, language) {
+            if let Some(mut a) = self.similar_phrase(name, language, known) {
                 if other {
                     self.reach_joined(full, &mut a);
                 }
@@ -1097,20 +1313,47 @@ impl Names {
             LANGUAGES.iter().filter(|l| Some(**l) != language).find_map(|l| self.head(name, *l).map(|h| (h, *l)))
         });
         if let Some((h, read)) = head {
-            return self.headed(h, name, full, other, read, part);
+            return self.headed(h, name, full, other, read, part, known);
         }
         if other {
             if let Some(h) = self.head(full, language.unwrap_or(Language::En)) {
                 let taken = (h.from, h.to);
-                let mut a = self.headed(h, full, full, false, language.unwrap_or(Language::En), part);
+                let mut a = self.headed(h, full, full, false, language.unwrap_or(Language::En), part, known);
                 a.taken = Some(taken);
                 return a;
             }
         }
-        Answer::unknown()
+        self.bare(full, part, said, known).unwrap_or_else(Answer::unknown)
     }
 
-    fn headed(&self, h: Head, name: &Query, full: &Query, other: bool, read: Language, part: Option<PartId>) -> Answer {
+    /// Nothing but a part or a state was said: "peelings", "salted things".
+    fn bare(&self, full: &Query, part: Option<PartId>, said: Said, known: &Known) -> Option<Answer> {
+        if !full.all(0, full.count(), Info::free) {
+            return None;
+        }
+        let part = part.or_else(|| (0..full.count()).find_map(|i| full.info(i).part));
+        let word = match part {
+            Some(p) => known.vocabulary().part_name(p),
+            None => known.vocabulary().names_of(said.yes).into_iter().find(|s| BARE.iter().any(|(w, _, _)| w == s))?,
+        };
+        let (_, name, sure) = BARE.iter().find(|(w, _, _)| *w == word)?;
+        let hit = self.whole(&Query::of(self, name), Some(Language::En), true)?;
+        let confidence = if *sure { 0.7 } else { 0.4 };
+        let identified = if *sure { Identified::Likely } else { Identified::Unsure };
+        Some(Answer { identified, part, ..Answer::named(hit, Rung::HeadNoun, confidence) })
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "the two readings of a name and what was said of it")]
+    fn headed(
+        &self,
+        h: Head,
+        name: &Query,
+        full: &Query,
+        other: bool,
+        read: Language,
+        part: Option<PartId>,
+        known: &Known,
+    ) -> Answer {
         // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
         let packed = h.to < name.count() && PACKED.contains(&name.f.word(name.count() - 1));
         let identified = if h.confidence < 0.6 || packed { Identified::Unsure } else { Identified::Likely };
@@ -1118,6 +1361,15 @@ impl Names {
             Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };
         a.asides = h.asides;
         a.part = part.or(h.part);
+        // "mozzarella soft cheese", "edamame beans": the head is a kind, and one of its own stands beside it.
+        let head = ItemId(self.row(h.hit.row).item);
+        let kind =
+            known.kinds_of(head).iter().find(|k| known.kind(**k).is_some_and(|k| k.name == known.item_name(head)));
+        let narrower = kind.and_then(|k| h.beside.iter().find(|i| known.kinds_of(**i).binary_search(k).is_ok()));
+        if let Some(narrow) = narrower.copied() {
+            a.asides.retain(|i| *i != narrow);
+            a.row = u32::try_from(self.rows.partition_point(|r| r.item < narrow.0)).ok();
+        }
         if other {
             if let Some(s) = self.longer(full, name, h.from, h.to, read) {
                 a.row = Some(s.hit.row);
@@ -1171,14 +1423,18 @@ impl Names {
 
 /// What a foreign name costs more than an English one, when nobody asked for its language.
 const FOREIGN: u32 = 60;
+/// What a word that kitchens seldom write costs more than a common one.
+const RARE: u32 = 30;
+/// What a second edit costs beyond the letters it changes.
+const FURTHER: u32 = 15;
 /// What joining or parting words costs.
 const SPACE: u32 = 30;
 /// By how much the best must be cheaper than the next item as many edits away.
-const MARGIN: u32 = 35;
+const MARGIN: u32 = 30;
 /// Likely readings of one strange word that are tried in a phrase.
-const TRIED: usize = 8;
+const TRIED: usize = 6;
 /// Strange words of a phrase that are mended together.
-const MENDED: usize = 3;
+const MENDED: usize = 2;
 
 /// A row within reach: edits, and what the slip costs.
 type Rated = (u32, u8, u32);
@@ -1189,25 +1445,26 @@ impl Names {
         if read == language.unwrap_or(Language::En) { 0 } else { FOREIGN }
     }
 
-    /// How unlikely a word is to be meant at all: words of many items' names are common ones.
+    /// How unlikely a word is to be meant at all, as a cost.
     fn rarity(&self, word: u16) -> u32 {
-        match self.slip_hashes.get(usize::from(word)).map_or(0, |h| self.words.get(h.0).items) {
-            0 | 1 => 10,
-            2..=4 => 5,
-            _ => 0,
-        }
+        self.rarities.get(usize::from(word)).map_or(RARE, |r| u32::from(*r))
     }
 
     /// Whether a word of a phrase is known to nobody.
     fn strange(&self, q: &Query, i: usize) -> bool {
-        !self.info(q, i).known() && parting(q.f.word(i)).is_none() && q.f.word(i).len() > 1
+        let word = q.f.word(i);
+        // A participle or an adverb beside a name is a word of its own more often than a slip.
+        let verbal = word.len() > 4 && (word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly"));
+        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && !verbal
     }
 
     /// One word by likeness: every spelling within two edits, then what sounds alike.
     fn similar_word(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
         let word = q.f.word(0);
         let len = word.len();
-        if len < 3 {
+        let info = q.info(0);
+        // A word that people use for something else is no slip of a name.
+        if len < 3 || info.ordinary || info.free() {
             return None;
         }
         let mut rated: Vec<Rated> = Vec::new();
@@ -1218,12 +1475,22 @@ impl Names {
             if rows.is_empty() {
                 continue;
             }
-            let c = cost(word, self.slips.word(n.word)) + self.rarity(n.word);
+            let c = cost(word, self.slips.word(n.word))
+                + self.rarity(n.word)
+                + FURTHER * u32::from(n.edits.saturating_sub(1));
             rated.extend(rows.iter().map(|row| (*row, n.edits, c + self.foreign(*row, language))));
         }
         near.clear();
         self.joined.near(word, 1, &mut near);
         self.rate_joined(word, &near, language, &mut rated);
+        near.clear();
+        let asked = language.is_some_and(|l| l != Language::En);
+        self.abroad.near(word, if asked { 2 } else { 1 }, &mut near);
+        for n in &near {
+            let c = cost(word, self.abroad.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
+            let rows = self.rows_of(usize::from(n.word) + self.singles() + self.joined.count());
+            rated.extend(rows.iter().map(|row| (*row, n.edits, c + self.foreign(*row, language))));
+        }
         if rated.iter().all(|r| r.1 > 1) {
             let code = sound(word);
             let from = self.sounds.partition_point(|(s, _)| *s < code);
@@ -1285,12 +1552,12 @@ impl Names {
         let item = self.row(best).item;
         let next = rated.iter().find(|r| self.row(r.0).item != item).copied();
         let margin = next.map_or(200, |n| n.2.saturating_sub(c));
-        let wanted = if next.is_some_and(|n| n.1 > edits) { MARGIN / 2 } else { MARGIN };
+        let wanted = if next.is_some_and(|n| n.1 > edits) { MARGIN - 10 } else { MARGIN };
         let length = u32::try_from(len.min(40)).unwrap_or(40);
         // A short word leaves less to recognise it by.
         let limit = match length {
             0..=3 => 0,
-            4 => 130,
+            4 => 75,
             5 => 160,
             6 => 185,
             _ => 215,
@@ -1320,12 +1587,12 @@ impl Names {
 
     /// A phrase with strange words in it: as a name with slips in those words, else the strange
     /// words that are plain slips are mended and the head noun sought.
-    fn similar_phrase(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
+    fn similar_phrase(&self, q: &Query, language: Option<Language>, known: &Known) -> Option<Answer> {
         let n = q.count();
         let strange: Vec<usize> = (0..n).filter(|i| self.strange(q, *i) && q.f.word(*i).len() > 2).collect();
         let mut reach: Vec<Rated> = Vec::new();
         if strange.is_empty() || strange.len() > MENDED {
-            return self.beside_strange(q, language, reach);
+            return self.beside_strange(q, language, reach, known);
         }
         // For every strange word, what it may have meant, the likeliest first.
         let mut meant: Vec<Vec<(u16, u8, u32)>> = Vec::with_capacity(strange.len());
@@ -1336,7 +1603,9 @@ impl Names {
             self.slips.near(word, 2, &mut near);
             let mut list: Vec<(u16, u8, u32)> = Vec::with_capacity(near.len());
             for m in &near {
-                let c = cost(word, self.slips.word(m.word)) + self.rarity(m.word);
+                let c = cost(word, self.slips.word(m.word))
+                    + self.rarity(m.word)
+                    + FURTHER * u32::from(m.edits.saturating_sub(1));
                 list.push((m.word, m.edits, c));
                 reach.extend(self.rows_of(usize::from(m.word)).iter().map(|row| (*row, m.edits, c)));
             }
@@ -1369,16 +1638,16 @@ impl Names {
             }
         }
         if mended.is_empty() {
-            return self.beside_strange(q, language, reach);
+            return self.beside_strange(q, language, reach, known);
         }
-        let better = Query::of(&text);
+        let better = Query::of(self, &text);
         let read = language.unwrap_or(Language::En);
         let h = self.head(&better, read)?;
         // A head that was right all along needs no mending of the words beside it.
         if !mended.iter().any(|i| (h.from..h.to).contains(i)) {
-            return self.beside_strange(q, language, reach);
+            return self.beside_strange(q, language, reach, known);
         }
-        let mut a = self.headed(h, &better, &better, false, read, None);
+        let mut a = self.headed(h, &better, &better, false, read, None, known);
         a.rung = Some(Rung::Similar);
         a.confidence = (a.confidence - 0.1).max(0.1);
         a.near.extend(reach);
@@ -1402,12 +1671,9 @@ impl Names {
     ) {
         let (Some(place), Some(list)) = (strange.get(at).copied(), meant.get(at)) else {
             let n = q.count();
-            let words = |all: &[u64; MOST_WORDS]| all.get(..n).map(<[u64]>::to_vec).unwrap_or_default();
-            let (raw, english) = (words(raw), words(english));
-            let hit = self.pick(key(Sort::Canonical, Language::En, &english), Language::En);
-            let others = LANGUAGES.iter().skip(1);
-            let hit = hit.or_else(|| others.into_iter().find_map(|l| self.pick(key(Sort::Folded, *l, &raw), *l)));
-            if let Some(hit) = hit {
+            let hit = self.pick(key(Sort::Canonical, Language::En, english.get(..n).unwrap_or(&[])), Language::En);
+            let abroad = |l: Language| self.pick(key(Sort::Folded, l, raw.get(..n).unwrap_or(&[])), l);
+            if let Some(hit) = hit.or_else(|| language.filter(|l| *l != Language::En).and_then(abroad)) {
                 rated.push((hit.row, edits, c + self.foreign(hit.row, language)));
             }
             return;
@@ -1440,10 +1706,16 @@ impl Names {
 
     /// A head noun beside words that nobody knows: what those may have meant stays within reach
     /// where one letter would do.
-    fn beside_strange(&self, q: &Query, language: Option<Language>, reach: Vec<Rated>) -> Option<Answer> {
+    fn beside_strange(
+        &self,
+        q: &Query,
+        language: Option<Language>,
+        reach: Vec<Rated>,
+        known: &Known,
+    ) -> Option<Answer> {
         let read = language.unwrap_or(Language::En);
         let h = self.head(q, read)?;
-        let mut a = self.headed(h, q, q, false, read, None);
+        let mut a = self.headed(h, q, q, false, read, None, known);
         a.near.extend(reach.into_iter().filter(|r| r.1 <= 1));
         Some(a)
     }

@@ -5,17 +5,22 @@
 //! left out, then a bit-parallel distance; and how likely a hand or an ear made that slip. The
 //! index is flat numbers and one text, so that it can stand ready-made in a binary.
 
+use super::flat::Flat;
+
 /// Letters of a word's beginning that the index looks at.
 const BEGINNING: usize = 7;
 
 /// Words by what is left of their beginnings when letters are left out.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 pub(crate) struct Slips {
-    letters: Vec<u8>,
-    starts: Vec<u32>,
-    masks: Vec<u32>,
-    buckets: Vec<u32>,
-    entries: Vec<(u16, u16)>,
+    letters: Flat<u8>,
+    starts: Flat<u32>,
+    masks: Flat<u32>,
+    /// A bit for every hash that has an entry, shared by some that have none: most of what is
+    /// looked for is not there, and this says so without a far memory access.
+    filter: Flat<u64>,
+    buckets: Flat<u32>,
+    entries: Flat<(u16, u16)>,
     shift: u32,
     edits: usize,
     beginning: usize,
@@ -35,32 +40,47 @@ impl Slips {
     pub(crate) fn build(words: &[String], edits: usize) -> Slips {
         let words = words.get(..words.len().min(usize::from(u16::MAX))).unwrap_or(words);
         let beginning = if edits > 1 { BEGINNING } else { BEGINNING + 5 };
-        let mut out = Slips { starts: vec![0], edits, beginning, ..Slips::default() };
+        let (mut letters, mut starts, mut masks) = (Vec::new(), vec![0u32], Vec::with_capacity(words.len()));
         let mut keyed: Vec<(u64, u16)> = Vec::new();
         for (i, w) in words.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
-            out.letters.extend_from_slice(w.as_bytes());
-            out.starts.push(u32::try_from(out.letters.len()).unwrap_or(u32::MAX));
-            out.masks.push(mask(w.as_bytes()));
-            let mut own: Vec<u64> = Vec::new();
-            shortened(w.as_bytes(), beginning, edits, |h| own.push(h));
+            letters.extend_from_slice(w.as_bytes());
+            starts.push(u32::try_from(letters.len()).unwrap_or(u32::MAX));
+            masks.push(mask(w.as_bytes()));
+            let mut own = Shortened::of(w.as_bytes(), beginning, edits).hashes().to_vec();
             own.sort_unstable();
             own.dedup();
             keyed.extend(own.into_iter().map(|h| (h, id)));
         }
-        let bits = (usize::BITS - (keyed.len() / 3).leading_zeros()).clamp(4, 20);
-        out.shift = 64 - bits;
         keyed.sort_unstable();
+        let bits = (usize::BITS - (keyed.len() / 3).leading_zeros()).clamp(4, 20);
+        let shift = 64 - bits;
+        let mut filter = vec![0u64; (keyed.len() / 8).next_power_of_two().max(1)];
+        let mut buckets = Vec::with_capacity((1usize << bits) + 1);
         let mut at = 0usize;
         for bucket in 0..(1u64 << bits) {
-            out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-            while keyed.get(at).is_some_and(|(h, _)| h >> out.shift == bucket) {
+            buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+            while let Some((h, _)) = keyed.get(at).filter(|(h, _)| h >> shift == bucket) {
+                let (word, bit) = place(*h, filter.len());
+                if let Some(slot) = filter.get_mut(word) {
+                    *slot |= bit;
+                }
                 at += 1;
             }
         }
-        out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-        out.entries = keyed.into_iter().map(|(h, id)| (print(h), id)).collect();
-        out
+        buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+        let entries: Vec<(u16, u16)> = keyed.into_iter().map(|(h, id)| (print(h), id)).collect();
+        Slips {
+            letters: letters.into(),
+            starts: starts.into(),
+            masks: masks.into(),
+            filter: filter.into(),
+            buckets: buckets.into(),
+            entries: entries.into(),
+            shift,
+            edits,
+            beginning,
+        }
     }
 
     /// How many words.
@@ -80,19 +100,43 @@ impl Slips {
     /// Adds to `out` every word within `most` edits of the written one, in no order.
     pub(crate) fn near(&self, written: &[u8], most: usize, out: &mut Vec<Near>) {
         let most = most.min(self.edits);
+        let forms = Shortened::of(written, self.beginning, most);
+        // First what is there at all, then where, then what: the far accesses do not wait for each other.
+        let mut runs = [(0u32, 0u32, 0u16); MOST_FORMS];
+        let mut count = 0;
+        for h in forms.hashes() {
+            let (word, bit) = place(*h, self.filter.len());
+            if self.filter.get(word).is_none_or(|w| w & bit == 0) {
+                continue;
+            }
+            let bucket = usize::try_from(h >> self.shift.min(63)).unwrap_or(0);
+            if let (Some(a), Some(b), Some(run)) =
+                (self.buckets.get(bucket), self.buckets.get(bucket + 1), runs.get_mut(count))
+            {
+                *run = (*a, *b, print(*h));
+                count += 1;
+            }
+        }
+        if count == 0 {
+            return;
+        }
         let Some(pattern) = Pattern::of(written) else { return };
         let letters = mask(written);
+        let limit = u32::try_from(most).unwrap_or(2);
         let from = out.len();
-        shortened(written, self.beginning, most, |h| {
-            let bucket = usize::try_from(h >> self.shift).unwrap_or(0);
-            let (Some(a), Some(b)) = (self.buckets.get(bucket), self.buckets.get(bucket + 1)) else { return };
-            let fingerprint = print(h);
+        // The same word comes up under many shortened forms: the last ones looked at are not looked at again.
+        let mut seen = [u16::MAX; 64];
+        for (a, b, fingerprint) in runs.iter().take(count) {
             for (p, id) in self.entries.get(*a as usize..*b as usize).unwrap_or(&[]) {
-                if *p != fingerprint {
+                if p != fingerprint {
                     continue;
                 }
+                match seen.get_mut(usize::from(*id & 63)) {
+                    Some(slot) if *slot == *id => continue,
+                    Some(slot) => *slot = *id,
+                    None => {}
+                }
                 let known = self.masks.get(usize::from(*id)).copied().unwrap_or(0);
-                let limit = most as u32;
                 if (letters & !known).count_ones() > limit || (known & !letters).count_ones() > limit {
                     continue;
                 }
@@ -107,7 +151,7 @@ impl Slips {
                     out.push(Near { word: *id, edits: u8::try_from(edits).unwrap_or(u8::MAX) });
                 }
             }
-        });
+        }
     }
 }
 
@@ -115,44 +159,83 @@ fn print(h: u64) -> u16 {
     u16::try_from(h & 0xffff).unwrap_or(0)
 }
 
+/// Where a hash's bit stands in a filter of so many words, a power of two.
+fn place(h: u64, words: usize) -> (usize, u64) {
+    let at = usize::try_from(h >> 22).unwrap_or(0);
+    (at & words.wrapping_sub(1), 1 << (h >> 16 & 63))
+}
+
 /// Which letters occur, folded into 32 bits.
 fn mask(word: &[u8]) -> u32 {
     word.iter().fold(0, |m, b| m | 1 << (b & 31))
 }
 
-/// Calls `each` with the hash of the word's beginning and of everything left of it when up to
-/// `edits` letters are left out.
-fn shortened(word: &[u8], beginning: usize, edits: usize, mut each: impl FnMut(u64)) {
-    let head = word.get(..word.len().min(beginning)).unwrap_or(word);
-    let hash = |skip: usize, skip_too: usize| {
-        let mut h = 0xcbf2_9ce4_8422_2325_u64;
-        for (i, b) in head.iter().enumerate() {
-            if i != skip && i != skip_too {
-                h = (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01b3);
+/// Shortened forms of a word at most: itself, each of 12 letters left out, or each two of 7.
+const MOST_FORMS: usize = 32;
+
+/// The hashes of a word's beginning and of everything left of it when letters are left out.
+struct Shortened {
+    hashes: [u64; MOST_FORMS],
+    count: usize,
+}
+
+impl Shortened {
+    fn of(word: &[u8], beginning: usize, edits: usize) -> Shortened {
+        let head = word.get(..word.len().min(beginning)).unwrap_or(word);
+        let n = head.len();
+        let mut out = Shortened { hashes: [0; MOST_FORMS], count: 0 };
+        // A form's hash is the sum of its letters' shares, each by letter and place; leaving a
+        // letter out moves the later ones one place down. So sums over the rest of the word, for
+        // none, one and two places down, give every form in a few steps.
+        let mut rest = [[0u64; LONGEST_HEAD + 1]; 3];
+        for (down, row) in rest.iter_mut().enumerate() {
+            let mut sum = 0u64;
+            for i in (0..n).rev() {
+                sum = sum.wrapping_add(share(head.get(i).copied().unwrap_or(0), i.wrapping_sub(down)));
+                if let Some(slot) = row.get_mut(i) {
+                    *slot = sum;
+                }
             }
         }
-        h = (h ^ (h >> 29)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        h ^ (h >> 32)
-    };
-    let none = usize::MAX;
-    each(hash(none, none));
-    if edits == 0 {
-        return;
+        let rest = |down: usize, i: usize| rest.get(down).and_then(|r| r.get(i)).copied().unwrap_or(0);
+        let start = |i: usize| rest(0, 0).wrapping_sub(rest(0, i));
+        out.push(rest(0, 0));
+        if edits > 0 {
+            for i in 0..n {
+                out.push(start(i).wrapping_add(rest(1, i + 1)));
+            }
+        }
+        if edits > 1 {
+            for i in 0..n {
+                for j in i + 1..n {
+                    let middle = rest(1, i + 1).wrapping_sub(rest(1, j));
+                    out.push(start(i).wrapping_add(middle).wrapping_add(rest(2, j + 1)));
+                }
+            }
+        }
+        out
     }
-    for i in 0..head.len() {
-        let doubled = i > 0 && head.get(i) == head.get(i - 1);
-        if !doubled {
-            each(hash(i, none));
+
+    fn push(&mut self, sum: u64) {
+        let h = (sum ^ (sum >> 32)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        if let Some(slot) = self.hashes.get_mut(self.count) {
+            *slot = h ^ (h >> 29);
+            self.count += 1;
         }
     }
-    if edits == 1 {
-        return;
+
+    fn hashes(&self) -> &[u64] {
+        self.hashes.get(..self.count).unwrap_or(&[])
     }
-    for i in 0..head.len() {
-        for j in i + 1..head.len() {
-            each(hash(i, j));
-        }
-    }
+}
+
+/// Letters of the longest beginning.
+const LONGEST_HEAD: usize = BEGINNING + 5;
+
+/// A letter's share of a form's hash.
+fn share(letter: u8, place: usize) -> u64 {
+    let x = (u64::from(letter) << 8 | (place as u64 & 0xff)).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    (x ^ (x >> 29)).wrapping_mul(0x94d0_49bb_1331_11eb)
 }
 
 /// A written word laid out for a bit-parallel distance.
@@ -223,13 +306,13 @@ pub(crate) fn cost(written: &[u8], meant: &[u8]) -> u32 {
     let t = |j: usize| meant.get(same_start + j).copied().unwrap_or(0);
     let before = |s: &[u8], i: usize| (same_start + i).checked_sub(1).and_then(|k| s.get(k)).copied().unwrap_or(0);
     let after = |s: &[u8], i: usize| s.get(same_start + i + 1).copied().unwrap_or(0);
-    let mut rows = [[0u32; WIDEST + 1]; 3];
-    let get = |rows: &[[u32; WIDEST + 1]; 3], r: usize, c: usize| {
+    let mut rows = [[0u32; WIDEST + 1]; 4];
+    let get = |rows: &[[u32; WIDEST + 1]; 4], r: usize, c: usize| {
         rows.get(r).and_then(|x| x.get(c)).copied().unwrap_or(PLAIN * 10)
     };
-    let first = |k: usize| if same_start + k == 0 { 45 } else { 0 };
+    let first = |k: usize| if same_start + k == 0 { 30 } else { 0 };
     for i in 0..=n {
-        let (now, last, older) = (i % 3, (i + 2) % 3, (i + 1) % 3);
+        let (now, last, older) = (i % 4, (i + 3) % 4, (i + 2) % 4);
         for j in 0..=m {
             let mut best = if i == 0 && j == 0 { 0 } else { u32::MAX };
             if i > 0 {
@@ -247,13 +330,17 @@ pub(crate) fn cost(written: &[u8], meant: &[u8]) -> u32 {
                 if i > 1 && j > 1 && w(i - 2) == b && a == t(j - 2) {
                     best = best.min(get(&rows, older, j - 2) + 60 + first(i - 2) / 2);
                 }
+                // "maraconi": two letters changed places around a third.
+                if i > 2 && j > 2 && w(i - 3) == b && a == t(j - 3) && w(i - 2) == t(j - 2) {
+                    best = best.min(get(&rows, (i + 1) % 4, j - 3) + 85 + first(i - 3) / 2);
+                }
             }
             if let Some(cell) = rows.get_mut(now).and_then(|r| r.get_mut(j)) {
                 *cell = best;
             }
         }
     }
-    get(&rows, n % 3, m)
+    get(&rows, n % 4, m)
 }
 
 /// The widest differing stretch that is costed letter by letter.

@@ -1,0 +1,128 @@
+//! A slip of the hand never hides a dangerous thing.
+//!
+//! Over the one-edit neighbours of the names of things that guidance keeps out: a neighbour is
+//! taken for that thing, or the thing is within reach, or it is asked about; unless what was
+//! written spells another item's name.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop")]
+
+use forefeed::bag::Named;
+use forefeed::knowledge::{self, Identified, ItemId, Known, Language, Rung};
+
+const DANGEROUS: &[&str] = &[
+    "meat",
+    "fish",
+    "dairy",
+    "oil or fat",
+    "pet waste",
+    "glossy paper",
+    "thermal paper",
+    "coated card",
+    "plastic",
+    "metal",
+    "glass",
+    "chemical",
+];
+
+fn named(name: &str) -> Named {
+    Named { name: name.to_string(), full: name.to_string(), ..Named::default() }
+}
+
+/// Every letter left out, every pair swapped; a letter put in and one replaced at every place,
+/// the letters taken in turn so that the test stays short.
+fn neighbours(name: &str) -> Vec<String> {
+    let letters: Vec<char> = name.chars().collect();
+    let mut out = Vec::new();
+    let mut turn = 0u8;
+    let mut letter = || {
+        turn = (turn + 7) % 26;
+        char::from(b'a' + turn)
+    };
+    for i in 0..letters.len() {
+        let mut less = letters.clone();
+        less.remove(i);
+        out.push(less);
+        if i + 1 < letters.len() {
+            let mut swapped = letters.clone();
+            swapped.swap(i, i + 1);
+            out.push(swapped);
+        }
+        let mut other = letters.clone();
+        if let Some(slot) = other.get_mut(i) {
+            *slot = letter();
+        }
+        out.push(other);
+        let mut more = letters.clone();
+        more.insert(i, letter());
+        out.push(more);
+    }
+    out.into_iter().map(String::from_iter).collect()
+}
+
+fn dangerous(known: &Known, item: ItemId) -> bool {
+    known.kinds_of(item).iter().any(|k| known.kind(*k).is_some_and(|k| DANGEROUS.contains(&k.name.as_str())))
+}
+
+#[test]
+fn a_slip_never_hides_a_dangerous_thing() {
+    let (known, _, _) = Known::base();
+    let mut hidden = Vec::new();
+    let mut tried = 0u32;
+    for (id, item) in known.items().filter(|(id, _)| dangerous(&known, *id)) {
+        for name in item.names.iter().filter(|n| n.language == Language::En && n.text.len() >= 4) {
+            // A name that two items share is the data's to mend, not a slip.
+            if knowledge::identify(&named(&name.text), &known).item != Some(id) {
+                continue;
+            }
+            for text in neighbours(&name.text) {
+                tried += 1;
+                let got = knowledge::identify(&named(&text), &known);
+                let asked = matches!(got.identified, Identified::Unsure | Identified::Unknown);
+                let spelled = got.rung.is_some_and(|r| r <= Rung::Normalised);
+                let seen = got.item == Some(id) || got.alternatives.iter().any(|a| a.within_reach && a.item == id);
+                if !asked && !spelled && !seen {
+                    hidden.push(format!("{text} ({}): {}", name.text, got.item.map_or("-", |i| known.item_name(i))));
+                }
+            }
+        }
+    }
+    assert!(tried > 10_000, "only {tried} slips were tried");
+    assert!(hidden.is_empty(), "{} of {tried} slips hide a dangerous thing:\n{}", hidden.len(), hidden.join("\n"));
+}
+
+#[test]
+fn a_name_as_it_is_listed_never_asks() {
+    let (known, _, _) = Known::base();
+    for (id, item) in known.items() {
+        let got = knowledge::identify(&named(&item.name), &known);
+        assert_eq!(got.item, Some(id), "{} is read as another item", item.name);
+        assert_eq!(got.identified, Identified::Sure, "{}", item.name);
+    }
+}
+
+#[test]
+fn whatever_is_written_gets_an_answer() {
+    let (known, _, _) = Known::base();
+    for text in [
+        "",
+        " ",
+        ",",
+        "'",
+        "\u{301}",
+        "🍌",
+        "a",
+        "日本語",
+        "ß",
+        "l'",
+        "&",
+        "of",
+        "of of",
+        "with",
+        "𝔟𝔞𝔫𝔞𝔫𝔞",
+        &"x".repeat(5000),
+        &"ab ".repeat(2000),
+    ] {
+        let got = knowledge::identify(&named(text), &known);
+        assert!((0.0..=1.0).contains(&got.confidence), "{text}");
+        assert!(got.identified == Identified::Unknown || got.item.is_some(), "{text}");
+    }
+}
