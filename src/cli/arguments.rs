@@ -14,10 +14,9 @@ pub(super) struct Cli {
     pub(super) command: Command,
 }
 
-const CODES: &str = "Your own rules: every *.rules file in the folder that `forefeed rules list` names,\n\
-    and in its folder `area` those of your town. FOREFEED_HOME moves it. NO_COLOR is kept.\n\n\
-    Exit codes: 0 ready or fine, 1 not ready, or something wrong in a rule file, 2 could\n\
-    not run.";
+const CODES: &str = "Your own rules: every *.rules file in the folder that `forefeed rules list` names, and those \
+    of your town in its folder `area`. FOREFEED_HOME moves it. NO_COLOR is kept.\n\n\
+    Exit codes: 0 ready or fine, 1 not ready, or something wrong in a rule file, 2 could not run.";
 
 /// The command as clap sees it.
 pub fn command() -> clap::Command {
@@ -127,7 +126,7 @@ pub(super) enum Form {
     forefeed check orange peel\n  \
     forefeed check \"3 banana peels\" \"box of melon rinds, 3 kg\"\n  \
     forefeed check --per-line --format jsonl - < many-lists.txt\n\n\
-    Exit codes: 0 ready or empty, 1 not ready or wait, 2 could not run. --demo always\n\
+    Exit codes: 0 ready or empty, 1 not ready or wait, 2 could not run. --demo always \
     ends with 0; --per-line ends with 0 once every line is answered.")]
 pub(super) struct CheckArgs {
     /// Files, `-`, or the scraps themselves; nothing: asks for the list
@@ -182,7 +181,7 @@ pub(super) enum RulesCommand {
     },
     /// List the rules in force
     List {
-        /// Only rules whose name or subject holds these words, or that speak of this thing
+        /// Only rules whose name, subject or condition holds these words, or that speak of this thing
         words: Vec<String>,
         /// How to answer
         #[arg(long, value_enum, default_value_t)]

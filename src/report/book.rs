@@ -14,8 +14,8 @@ const ONE: usize = 13;
 /// Words that begin a block of a rule file.
 const HEADS: [&str; 6] = ["rule", "kind", "item", "setting", "answer", "layer"];
 
-/// The rules that some words name: all for none, else those whose name or subject holds the words
-/// or whose subject holds the thing they name.
+/// The rules that some words name: all for none, else those whose name, subject or condition holds
+/// the words, or whose subject holds the thing they name.
 pub fn matching(home: &Household, asked: &str) -> Vec<RuleId> {
     let asked = asked.trim().to_lowercase();
     let things = if asked.is_empty() { Vec::new() } else { things::exactly(home, &asked) };
@@ -23,16 +23,29 @@ pub fn matching(home: &Household, asked: &str) -> Vec<RuleId> {
         [item] => speaking_of(home, *item),
         _ => home.known.kind_named(&asked).map_or_else(Vec::new, |k| speaking_of_kind(home, k)),
     };
-    let holds =
-        |r: &Rule| r.name.contains(&asked) || words::who(&r.subject, &home.known).to_lowercase().contains(&asked);
+    let holds = |r: &Rule| r.name.contains(&asked) || subject(r, home).to_lowercase().contains(&asked);
     home.book.iter().filter(|(id, r)| asked.is_empty() || about.contains(id) || holds(r)).map(|(id, _)| id).collect()
 }
 
-/// The rules in force that speak of an item or a part of it by more than `any food`.
+/// The rules in force that speak of an item, a part of it, or something it is made of, by more than
+/// `any food`.
 pub fn speaking_of(home: &Household, item: ItemId) -> Vec<RuleId> {
     let known = &home.known;
+    let mut within = vec![item];
+    let mut at = 0;
+    while let Some(made) = within.get(at).and_then(|id| known.item(*id)).map(|i| &i.made_of) {
+        for id in made.main.iter().chain(&made.some) {
+            if !within.contains(id) {
+                within.push(*id);
+            }
+        }
+        at += 1;
+    }
     let parts: Vec<_> = std::iter::once(None).chain(known.vocabulary().parts().map(|(p, _)| Some(p))).collect();
-    live(home, |set| parts.iter().any(|p| set.holds(item, *p, known)))
+    live(home, |set| {
+        let excepted = parts.iter().all(|p| set.excepted(item, *p, known));
+        !excepted && within.iter().any(|id| parts.iter().any(|p| set.holds(*id, *p, known)))
+    })
 }
 
 /// The rules in force that speak of all of a kind by more than `any food`.
@@ -83,7 +96,7 @@ pub fn list(home: &Household, asked: &str, some: &[RuleId], folder: Option<&str>
         );
         for r in rules.iter().filter(|r| r.live && r.layer == layer && r.file == file) {
             let ink = if layer == Layer::Base { Ink::Plain } else { Ink::Strong };
-            page.row(&r.name, ink, LIST, &format!("{}: {}", words::who(&r.subject, &home.known), asks(r, home)));
+            page.row(&r.name, ink, LIST, &format!("{}: {}", subject(r, home), asks(r, home)));
             for lifted in lifted(r, home) {
                 page.under(LIST, &format!("but not {lifted}"));
             }
@@ -111,8 +124,17 @@ fn own_files(home: &Household, folder: Option<&str>, page: &mut Page) {
     page.row("YOUR OWN", Ink::Quiet, ONE, &text);
 }
 
+/// Whom a rule speaks of, and when.
+fn subject(r: &Rule, home: &Household) -> String {
+    let when = r.when.as_ref().map_or_else(String::new, |w| format!(", when {}", words::when(w, &home.known)));
+    match &r.subject {
+        Who::Scraps(set) if set.terms.is_empty() => "speaks of no thing".to_string(),
+        who => words::who(who, &home.known) + &when,
+    }
+}
+
 /// What a rule asks and does, in one sentence.
-fn asks(r: &Rule, home: &Household) -> String {
+pub(super) fn asks(r: &Rule, home: &Household) -> String {
     let (known, book) = (&home.known, &home.book);
     let mut parts: Vec<String> = r.demands.iter().map(|d| words::demand(d, known, book)).collect();
     for (side, demand) in [("easy", &r.lenient), ("careful", &r.strict)] {
@@ -127,10 +149,9 @@ fn asks(r: &Rule, home: &Household) -> String {
     if parts.is_empty() {
         parts.push(words::asks_nothing(r).to_string());
     }
-    let when = r.when.as_ref().map_or_else(String::new, |w| format!(", when {}", words::when(w, known)));
     let hazard = if r.hazard { "; a hazard" } else { "" };
     let until = r.until.map_or_else(String::new, |d| format!("; until {d}"));
-    format!("{}{when}{hazard}{until}", parts.join("; "))
+    format!("{}{hazard}{until}", parts.join("; "))
 }
 
 /// For whom it no longer speaks, and by which rule.
@@ -163,8 +184,15 @@ pub fn show(home: &Household, id: RuleId, width: Width) -> Page {
     page.blank();
     for line in written(r, &home.book.sources).lines() {
         let inner = line.trim_start();
-        let deep = line.len() - inner.len();
-        page.under(2 + deep.min(12), inner);
+        let deep = (line.len() - inner.len()).min(12);
+        // A clause goes on under its text, as one would write it.
+        let (word, text) = inner.split_at(inner.find("  ").filter(|at| *at < 12).unwrap_or(0));
+        let hang = 2 + deep + if word.is_empty() { 0 } else { word.len() + (text.len() - text.trim_start().len()) };
+        if word.is_empty() {
+            page.under(hang, inner);
+        } else {
+            page.row(&format!("{}{word}", " ".repeat(2 + deep)), Ink::Plain, hang, text.trim_start());
+        }
     }
     page.blank();
     if r.live {
@@ -219,7 +247,7 @@ fn written(r: &Rule, sources: &Sources) -> String {
     let mut block: Vec<&str> = lines.next().into_iter().collect();
     block.extend(lines.take_while(|l| !head(l)));
     let idle = |line: &&str| line.trim().is_empty() || line.starts_with('#');
-    while block.last().is_some_and(|l| idle(l)) {
+    while block.last().is_some_and(idle) {
         block.pop();
     }
     block.join("\n")

@@ -12,7 +12,7 @@ use crate::knowledge::{
     self, Basis, Composition, Identified, Item, ItemId, KindId, Known, Language, Pace, Publication, Rung, Stance,
     Statement, Usual,
 };
-use crate::language::{RuleId, Who};
+use crate::language::{Demand, Rule, RuleId};
 use std::collections::BTreeMap;
 
 /// Where the text of a screen begins.
@@ -200,7 +200,7 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
         page.row("LINE LIKE", Ink::Quiet, INDENT, &format!("/{pattern}/"));
     }
     let rules = book::speaking_of(home, id);
-    rules_row("RULES", &rules, home, page);
+    rules_row(&rules, home, page);
     if let Some(place) = item.place {
         let sources = &home.book.sources;
         let built_in = crate::base::texts().get(place.file).is_some_and(|t| t.name == sources.name(place.file));
@@ -266,27 +266,38 @@ fn from(basis: &Basis, known: &Known) -> String {
     }
 }
 
-fn rules_row(label: &str, rules: &[RuleId], home: &Household, page: &mut Page) {
-    for (n, r) in rules.iter().filter_map(|id| home.book.rule(*id)).enumerate() {
-        let label = if n == 0 { label } else { "" };
-        let demands: Vec<String> = r.demands.iter().map(|d| words::demand(d, &home.known, &home.book)).collect();
-        let sides = [("easy side", &r.lenient), ("careful side", &r.strict)];
-        let sides = sides.iter().filter_map(|(side, d)| {
-            d.as_ref().map(|d| format!("{side}: {}", words::demand(d, &home.known, &home.book)))
-        });
-        let all: Vec<String> = demands.into_iter().chain(sides).collect();
-        let asks = if all.is_empty() { words::asks_nothing(r).to_string() } else { all.join("; ") };
-        let when = r.when.as_ref().map_or_else(String::new, |w| format!(", when {}", words::when(w, &home.known)));
-        let about = match &r.subject {
-            Who::Bag => String::new(),
-            Who::Scraps(set) => format!(" ({})", words::subject(set, &home.known)),
-        };
+/// What the book decided: the rules that always apply in full, the others by what they wait for.
+fn rules_row(rules: &[RuleId], home: &Household, page: &mut Page) {
+    let (book, known) = (&home.book, &home.known);
+    let rules: Vec<&Rule> = rules.iter().filter_map(|id| book.rule(*id)).collect();
+    let notes = |r: &Rule| {
+        r.demands.iter().chain(&r.strict).chain(&r.lenient).all(|d| matches!(d, Demand::Better(_) | Demand::Welcome))
+    };
+    let mut label = "RULES";
+    for r in rules.iter().filter(|r| r.when.is_none() && !notes(r)) {
+        let place = format!("[{}, {}]", words::whose(r.layer), words::place(r));
         page.row(
             label,
             Ink::Quiet,
             INDENT,
-            &format!("{}{about}: {asks}{when} [{}, {}]", r.name, words::whose(r.layer), words::place(r)),
+            &format!("{}: {}: {} {place}", r.name, words::who(&r.subject, known), book::asks(r, home)),
         );
+        label = "";
+    }
+    let mut when: Vec<(String, String)> = Vec::new();
+    for (condition, r) in rules.iter().filter(|r| !notes(r)).filter_map(|r| r.when.as_ref().map(|w| (w, r))) {
+        let condition = words::when(condition, known);
+        match when.iter_mut().find(|(c, _)| *c == condition) {
+            Some((_, names)) => *names += &format!(", {}", r.name),
+            None => when.push((condition, r.name.clone())),
+        }
+    }
+    let when: Vec<String> = when.into_iter().map(|(condition, names)| format!("{condition}: {names}")).collect();
+    list_by("WHEN", &when, "; ", page);
+    let notes: Vec<String> = rules.iter().filter(|r| notes(r)).map(|r| r.name.clone()).collect();
+    list("NOTES", &notes, page);
+    if rules.is_empty() {
+        page.row("RULES", Ink::Quiet, INDENT, "none in force speaks of it by name or kind");
     }
 }
 
@@ -418,6 +429,12 @@ pub fn sources(home: &Household, asked: &Asked, width: Width) -> Page {
         Asked::Publication(_) | Asked::Publishers(_) => some(home, &publications, &statements, &mut page),
         Asked::Words(words) => {
             opinions(&words::clipped(words, 40), home, &statements, &mut page);
+            page.blank();
+            let rules: Vec<RuleId> = book::matching(home, words)
+                .into_iter()
+                .filter(|id| home.book.rule(*id).is_some_and(|r| r.live))
+                .collect();
+            rules_row(&rules, home, &mut page);
         }
         Asked::Thing { name, names, rules, verdict } => {
             opinions(name, home, &statements, &mut page);
@@ -440,10 +457,7 @@ pub fn sources(home: &Household, asked: &Asked, width: Width) -> Page {
                     &format!("{} (judged by itself, on the side you take)", words::outcome(Some(*verdict))),
                 );
             }
-            rules_row("RULES", rules, home, &mut page);
-            if rules.is_empty() {
-                page.row("RULES", Ink::Quiet, INDENT, "none speaks of it by name or kind");
-            }
+            rules_row(rules, home, &mut page);
         }
     }
     page
@@ -597,8 +611,10 @@ fn rows(voices: &BTreeMap<String, Voice<'_>>, known: &Known, page: &mut Page) {
 }
 
 /// A publisher, what it says of what, with marks and page ids.
-fn line(name: &str, voice: &Voice<'_>, known: &Known) -> String {
-    let publisher = known.publications().iter().find(|p| p.voice == name).map_or(name, |p| p.publisher.as_str());
+fn line<'a>(name: &'a str, voice: &Voice<'_>, known: &'a Known) -> String {
+    let short = |p: &'a Publication| p.publisher.split_once(" (").map_or(p.publisher.as_str(), |(short, _)| short);
+    let publisher =
+        known.publications().iter().filter(|p| p.voice == name).map(short).min_by_key(|n| n.len()).unwrap_or(name);
     let mut said: Vec<String> = Vec::new();
     for s in &voice.statements {
         let milder = if s.stance < voice.stance {
