@@ -17,11 +17,6 @@ mod knowledge;
 #[path = "src/language/mod.rs"]
 mod language;
 
-/// Texts that the stages ask for by name.
-mod embedded {
-    pub(crate) const MEASURES: &str = include_str!("rules/measures.yaml");
-}
-
 use fault::{Faults, FileId, Severity, Sources};
 use std::path::{Path, PathBuf};
 use std::{env, fs, io, process};
@@ -53,8 +48,9 @@ fn main() -> io::Result<()> {
     for name in files(&root, "rules/base", "rules")? {
         rules.push(add(name, &mut sources)?);
     }
-    let (states, parts) =
-        (fs::read_to_string(root.join("rules/states.yaml"))?, fs::read_to_string(root.join("rules/parts.yaml"))?);
+    let text = |name: &str| fs::read_to_string(root.join(name));
+    let (states, parts, measures) =
+        (text("rules/states.yaml")?, text("rules/parts.yaml")?, text("rules/measures.yaml")?);
     let texts = knowledge::load::BaseTexts {
         states: &states,
         parts: &parts,
@@ -63,6 +59,7 @@ fn main() -> io::Result<()> {
         foods,
         publications,
         statements,
+        measures: &measures,
     };
     let known = knowledge::load::base(&texts, &sources, &mut faults);
     let written = language::read(&rules, &sources, &mut faults);

@@ -415,7 +415,7 @@ impl Run<'_> {
             for name in
                 item.names.iter().filter(|n| n.language == Language::En && n.text.is_ascii() && n.text.len() >= 5)
             {
-                if knowledge::identify(&named(&name.text), self.known).item != Some(id) {
+                if knowledge::identify(&named(name.text), self.known).item != Some(id) {
                     continue;
                 }
                 for kind in 0..4 {

@@ -3,6 +3,7 @@
 //! Every stage makes faults; only `report::faults` draws them. A fault's message says what is
 //! wrong, its labels say where, its help says what to write instead.
 
+use std::borrow::Cow;
 use std::fmt;
 
 /// Which text of a [`Sources`] table a span points into.
@@ -37,9 +38,9 @@ impl Span {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Source {
     /// The name to print: a path as the person gave it, or a name inside the built-in base.
-    pub name: String,
+    pub name: Cow<'static, str>,
     /// The whole text.
-    pub text: String,
+    pub text: Cow<'static, str>,
 }
 
 /// The table of all texts that spans point into.
@@ -50,7 +51,7 @@ pub struct Sources {
 
 impl Sources {
     /// Adds a text and returns its id.
-    pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> FileId {
+    pub fn add(&mut self, name: impl Into<Cow<'static, str>>, text: impl Into<Cow<'static, str>>) -> FileId {
         let id = FileId(u32::try_from(self.all.len()).unwrap_or(u32::MAX));
         self.all.push(Source { name: name.into(), text: text.into() });
         id
@@ -63,7 +64,7 @@ impl Sources {
 
     /// The name to print for an id; empty if the id is of another table.
     pub fn name(&self, id: FileId) -> &str {
-        self.get(id).map_or("", |s| s.name.as_str())
+        self.get(id).map_or("", |s| &*s.name)
     }
 
     /// Line and column (both from 1, the column in characters) where a span starts.

@@ -47,8 +47,8 @@ pub fn open(texts: &[fault::Source], setting: judge::Setting) -> Result<(Househo
         return Err(Unopened { faults, sources });
     };
     let (own, rules): (Vec<_>, Vec<_>) = texts.iter().partition(|t| t.name.ends_with(".yaml"));
-    let own: Vec<_> = own.iter().map(|t| sources.add(&*t.name, &*t.text)).collect();
-    let files: Vec<_> = rules.iter().map(|t| sources.add(&*t.name, &*t.text)).collect();
+    let own: Vec<_> = own.iter().map(|t| sources.add(t.name.clone(), t.text.clone())).collect();
+    let files: Vec<_> = rules.iter().map(|t| sources.add(t.name.clone(), t.text.clone())).collect();
     let written = language::read(&files, &sources, &mut faults); // text -> Written: syntax, comments, places
     let mut things = language::own_things(&written, &known, &mut faults);
     things.items.extend(own.iter().flat_map(|id| knowledge::load::items(*id, &sources, &mut faults)));
@@ -69,9 +69,10 @@ pub fn check(text: &[u8], home: &Household) -> judge::Judgement {
     judge.conclude(bag, scraps) // -> own verdicts, T*, verdicts, readiness, ledger, steps
 }
 
-/// The texts of `rules/`, for drawing a fault that points into them, and the few that a stage asks for.
+/// The texts of `rules/`, for drawing a fault that points into them.
 mod embedded {
     include!(concat!(env!("OUT_DIR"), "/texts.rs"));
+    #[cfg(test)]
     pub(crate) const MEASURES: &str = include_str!("../rules/measures.yaml");
     #[cfg(test)]
     pub(crate) const KINDS: &str = include_str!("../rules/kinds.yaml");

@@ -70,10 +70,10 @@ fn a_slip_never_hides_a_dangerous_thing() {
     for (id, item) in known.items().filter(|(id, _)| dangerous(&known, *id)) {
         for name in item.names.iter().filter(|n| n.language == Language::En && n.text.len() >= 4) {
             // A name that two items share is the data's to mend, not a slip.
-            if knowledge::identify(&named(&name.text), &known).item != Some(id) {
+            if knowledge::identify(&named(name.text), &known).item != Some(id) {
                 continue;
             }
-            for text in neighbours(&name.text) {
+            for text in neighbours(name.text) {
                 tried += 1;
                 let got = knowledge::identify(&named(&text), &known);
                 let asked = matches!(got.identified, Identified::Unsure | Identified::Unknown);

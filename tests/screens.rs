@@ -19,7 +19,7 @@ fn today() -> jiff::civil::Date {
 fn open(household: Option<&str>, setting: Setting) -> Household {
     let (base, mut faults, mut sources) = Known::base();
     let mut files = vec![sources.add("rules/base/book.rules", BOOK)];
-    files.extend(household.map(|text| sources.add("household.rules", text)));
+    files.extend(household.map(|text| sources.add("household.rules", text.to_owned())));
     let written = language::read(&files, &sources, &mut faults);
     let things = language::own_things(&written, &base, &mut faults);
     let known = base.with(things, &mut faults);
@@ -201,7 +201,7 @@ fn a_household_rule_is_named_where_it_decides() {
 fn faults_are_drawn_with_a_way_out() {
     let text = "rule no-raw\n  about mango\n  needs frozzen\n\nrule x\n  about\tmangoo \u{1b}[31m\u{202e}\n  keep out\n  source nobody\n";
     let (base, mut faults, mut sources) = (Known::base().0, Faults::default(), Sources::default());
-    let files = [sources.add("household.rules", text)];
+    let files = [sources.add("household.rules", text.to_owned())];
     let written = language::read(&files, &sources, &mut faults);
     let shown = sources.clone();
     language::check(&written, &base, None, today(), sources, &mut faults);

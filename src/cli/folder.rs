@@ -76,7 +76,7 @@ fn read(path: &Path) -> Result<Source, Stop> {
         return Err(Stop::Say(format!("{}: this file is UTF-16; save it as UTF-8", shown(path))));
     }
     match String::from_utf8(bytes) {
-        Ok(text) => Ok(Source { name: shown(path), text }),
+        Ok(text) => Ok(Source { name: shown(path).into(), text: text.into() }),
         Err(error) => {
             let line =
                 error.as_bytes().iter().take(error.utf8_error().valid_up_to()).filter(|b| **b == b'\n').count() + 1;

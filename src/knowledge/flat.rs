@@ -1,12 +1,16 @@
-//! Long rows of numbers that are kept as bytes.
+//! What stands ready-made in the binary and is read only where it is asked for.
 //!
-//! The index of names stands ready-made in the binary. Read number by number it would cost more
-//! than everything else at start; as little-endian bytes it is one copy.
+//! Three holders, each over bytes that the build left behind: [`Flat`], a row of numbers read one by
+//! one where it stands; [`Stock`], entries each read when it is first asked for; [`Late`], one thing
+//! read as a whole when it is first asked for. So opening the base costs nothing, whatever it holds.
+//! What a household adds is kept beside, in memory.
 
-use serde::de::{Deserialize, Deserializer, Error, Visitor};
-use serde::{Serialize, Serializer};
+use serde::de::{DeserializeOwned, Deserializer, Error, Visitor};
+use serde::{Deserialize, Serialize, Serializer};
+use std::borrow::Cow;
+use std::fmt;
 use std::marker::PhantomData;
-use std::ops::Deref;
+use std::sync::OnceLock;
 
 /// A number, or a few, with a fixed place in a row of bytes.
 pub(crate) trait Fixed: Copy {
@@ -25,6 +29,7 @@ macro_rules! number {
             fn put(self, out: &mut Vec<u8>) {
                 out.extend_from_slice(&self.to_le_bytes());
             }
+            #[inline]
             fn get(bytes: &[u8]) -> Self {
                 bytes.try_into().map_or(0, <$t>::from_le_bytes)
             }
@@ -39,6 +44,7 @@ impl<A: Fixed, B: Fixed> Fixed for (A, B) {
         self.0.put(out);
         self.1.put(out);
     }
+    #[inline]
     fn get(bytes: &[u8]) -> Self {
         let (a, b) = bytes.split_at_checked(A::SIZE).unwrap_or_default();
         (A::get(a), B::get(b))
@@ -50,66 +56,302 @@ impl<A: Fixed, B: Fixed, C: Fixed> Fixed for (A, B, C) {
     fn put(self, out: &mut Vec<u8>) {
         ((self.0, self.1), self.2).put(out);
     }
+    #[inline]
     fn get(bytes: &[u8]) -> Self {
         let ((a, b), c) = <((A, B), C)>::get(bytes);
         (a, b, c)
     }
 }
 
-/// A row of numbers, written and read as one run of bytes.
-#[derive(Debug, Clone)]
-pub(crate) struct Flat<T>(pub(crate) Vec<T>);
+/// A row of numbers, kept as little-endian bytes.
+#[derive(Clone)]
+pub(crate) struct Flat<T> {
+    bytes: Cow<'static, [u8]>,
+    of: PhantomData<fn() -> T>,
+}
+
+impl<T: Fixed> Flat<T> {
+    /// How many.
+    #[inline]
+    pub(crate) fn len(&self) -> usize {
+        self.bytes.len() / T::SIZE
+    }
+
+    /// The number at a place.
+    #[inline]
+    pub(crate) fn get(&self, at: usize) -> Option<T> {
+        let from = at.checked_mul(T::SIZE)?;
+        self.bytes.get(from..from.checked_add(T::SIZE)?).map(T::get)
+    }
+
+    /// The numbers from one place up to another; none if the row has no such places.
+    #[inline]
+    pub(crate) fn run(&self, from: usize, to: usize) -> impl ExactSizeIterator<Item = T> + Clone + '_ {
+        let cut = |at: usize| at.saturating_mul(T::SIZE);
+        self.bytes.get(cut(from)..cut(to)).unwrap_or_default().chunks_exact(T::SIZE).map(T::get)
+    }
+
+    /// All numbers.
+    pub(crate) fn iter(&self) -> impl ExactSizeIterator<Item = T> + Clone + '_ {
+        self.bytes.chunks_exact(T::SIZE).map(T::get)
+    }
+
+    /// Appends a number; a row of the base is copied first.
+    pub(crate) fn push(&mut self, number: T) {
+        number.put(self.bytes.to_mut());
+    }
+
+    /// The place of the first number for which `before` is false, in a row sorted by it.
+    pub(crate) fn partition_point(&self, before: impl Fn(T) -> bool) -> usize {
+        let (mut low, mut high) = (0, self.len());
+        while low < high {
+            let middle = low + (high - low) / 2;
+            if self.get(middle).is_some_and(&before) {
+                low = middle + 1;
+            } else {
+                high = middle;
+            }
+        }
+        low
+    }
+}
+
+impl Flat<u8> {
+    /// The bytes from one place up to another; none if the row has no such places.
+    #[inline]
+    pub(crate) fn bytes(&self, from: usize, to: usize) -> &[u8] {
+        self.bytes.get(from..to).unwrap_or_default()
+    }
+}
 
 impl<T> Default for Flat<T> {
     fn default() -> Self {
-        Flat(Vec::new())
+        Flat { bytes: Cow::Borrowed(&[]), of: PhantomData }
     }
 }
 
-impl<T> Deref for Flat<T> {
-    type Target = [T];
-    fn deref(&self) -> &[T] {
-        &self.0
+impl<T> fmt::Debug for Flat<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Flat({} bytes)", self.bytes.len())
     }
 }
 
-impl<T> From<Vec<T>> for Flat<T> {
-    fn from(all: Vec<T>) -> Self {
-        Flat(all)
-    }
-}
-
-impl<T> FromIterator<T> for Flat<T> {
+impl<T: Fixed> FromIterator<T> for Flat<T> {
     fn from_iter<I: IntoIterator<Item = T>>(all: I) -> Self {
-        Flat(all.into_iter().collect())
+        let mut bytes = Vec::new();
+        all.into_iter().for_each(|t| t.put(&mut bytes));
+        Flat { bytes: bytes.into(), of: PhantomData }
     }
 }
 
-impl<T: Fixed> Serialize for Flat<T> {
+impl<T: Fixed> From<Vec<T>> for Flat<T> {
+    fn from(all: Vec<T>) -> Self {
+        all.into_iter().collect()
+    }
+}
+
+impl<T> Serialize for Flat<T> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let mut bytes = Vec::with_capacity(self.0.len() * T::SIZE);
-        for t in &self.0 {
-            t.put(&mut bytes);
-        }
-        serializer.serialize_bytes(&bytes)
+        serializer.serialize_bytes(&self.bytes)
     }
 }
 
-impl<'de, T: Fixed> Deserialize<'de> for Flat<T> {
+// The bytes stay where they are, so only what lives as long as the program can be read.
+impl<'de: 'static, T: Fixed> Deserialize<'de> for Flat<T> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         struct Run<T>(PhantomData<T>);
-        impl<T: Fixed> Visitor<'_> for Run<T> {
+        impl<'de: 'static, T: Fixed> Visitor<'de> for Run<T> {
             type Value = Flat<T>;
-            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
                 f.write_str("a run of bytes")
             }
-            fn visit_bytes<E: Error>(self, bytes: &[u8]) -> Result<Flat<T>, E> {
+            fn visit_borrowed_bytes<E: Error>(self, bytes: &'de [u8]) -> Result<Flat<T>, E> {
                 if !bytes.len().is_multiple_of(T::SIZE) {
                     return Err(E::invalid_length(bytes.len(), &self));
                 }
-                Ok(Flat(bytes.chunks_exact(T::SIZE).map(T::get).collect()))
+                Ok(Flat { bytes: Cow::Borrowed(bytes), of: PhantomData })
             }
         }
         deserializer.deserialize_bytes(Run(PhantomData))
+    }
+}
+
+/// Entries, those of the base each read when it is first asked for.
+#[derive(Clone)]
+pub(crate) struct Stock<T> {
+    /// Where each entry of the base begins in `bytes`, and where the last one ends.
+    starts: Flat<u32>,
+    bytes: Flat<u8>,
+    read: Vec<OnceLock<Option<Box<T>>>>,
+    more: Vec<T>,
+}
+
+impl<T: DeserializeOwned> Stock<T> {
+    /// How many.
+    pub(crate) fn len(&self) -> usize {
+        self.read.len() + self.more.len()
+    }
+
+    /// The entry at a place.
+    #[inline]
+    pub(crate) fn get(&self, at: usize) -> Option<&T> {
+        match self.read.get(at) {
+            Some(cell) => cell.get_or_init(|| self.decode(at)).as_deref(),
+            None => self.more.get(at - self.read.len()),
+        }
+    }
+
+    fn decode(&self, at: usize) -> Option<Box<T>> {
+        let (from, to) = (self.starts.get(at)?, self.starts.get(at + 1)?);
+        postcard::from_bytes(self.bytes.bytes(from as usize, to as usize)).ok().map(Box::new)
+    }
+
+    /// The entry at a place, to be changed.
+    pub(crate) fn get_mut(&mut self, at: usize) -> Option<&mut T> {
+        self.get(at)?;
+        let read = self.read.len();
+        match self.read.get_mut(at) {
+            Some(cell) => cell.get_mut()?.as_deref_mut(),
+            None => self.more.get_mut(at - read),
+        }
+    }
+
+    /// All entries in order.
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &T> {
+        (0..self.len()).filter_map(|at| self.get(at))
+    }
+
+    /// Appends an entry.
+    pub(crate) fn push(&mut self, entry: T) {
+        self.more.push(entry);
+    }
+}
+
+impl<T> Default for Stock<T> {
+    fn default() -> Self {
+        Stock { starts: Flat::default(), bytes: Flat::default(), read: Vec::new(), more: Vec::new() }
+    }
+}
+
+impl<T> fmt::Debug for Stock<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Stock({} ready, {} more)", self.read.len(), self.more.len())
+    }
+}
+
+impl<T: DeserializeOwned + Serialize> Serialize for Stock<T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let (mut starts, mut bytes) = (Flat::<u32>::default(), Vec::new());
+        for entry in self.iter() {
+            starts.push(u32::try_from(bytes.len()).map_err(serde::ser::Error::custom)?);
+            bytes.extend(postcard::to_stdvec(entry).map_err(serde::ser::Error::custom)?);
+        }
+        starts.push(u32::try_from(bytes.len()).map_err(serde::ser::Error::custom)?);
+        (starts, Flat::<u8>::from(bytes)).serialize(serializer)
+    }
+}
+
+impl<'de: 'static, T> Deserialize<'de> for Stock<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let (starts, bytes) = <(Flat<u32>, Flat<u8>)>::deserialize(deserializer)?;
+        let mut read = Vec::new();
+        read.resize_with(starts.len().saturating_sub(1), OnceLock::new);
+        Ok(Stock { starts, bytes, read, more: Vec::new() })
+    }
+}
+
+/// One thing that is read as a whole when it is first asked for.
+#[derive(Clone)]
+pub(crate) struct Late<T> {
+    bytes: Flat<u8>,
+    read: OnceLock<T>,
+}
+
+impl<T: DeserializeOwned + Default> Late<T> {
+    /// The thing.
+    pub(crate) fn get(&self) -> &T {
+        self.read.get_or_init(|| postcard::from_bytes(self.bytes.bytes(0, self.bytes.len())).unwrap_or_default())
+    }
+
+    /// The thing, to be changed.
+    pub(crate) fn get_mut(&mut self) -> Option<&mut T> {
+        self.get();
+        self.read.get_mut()
+    }
+}
+
+impl<T> Default for Late<T> {
+    fn default() -> Self {
+        Late { bytes: Flat::default(), read: OnceLock::new() }
+    }
+}
+
+impl<T> From<T> for Late<T> {
+    fn from(thing: T) -> Self {
+        Late { bytes: Flat::default(), read: OnceLock::from(thing) }
+    }
+}
+
+impl<T> fmt::Debug for Late<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Late({:?})", self.bytes)
+    }
+}
+
+impl<T: DeserializeOwned + Default + Serialize> Serialize for Late<T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let bytes = postcard::to_stdvec(self.get()).map_err(serde::ser::Error::custom)?;
+        Flat::<u8>::from(bytes).serialize(serializer)
+    }
+}
+
+impl<'de: 'static, T> Deserialize<'de> for Late<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        Ok(Late { bytes: Flat::deserialize(deserializer)?, read: OnceLock::new() })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ready(bytes: Vec<u8>) -> &'static [u8] {
+        Box::leak(bytes.into_boxed_slice())
+    }
+
+    #[test]
+    fn a_row_reads_back_where_it_stands() {
+        let row: Flat<(u16, u8, u64)> = (0..100u16).map(|n| (n * 3, 7, u64::MAX - u64::from(n))).collect();
+        let mut back: Flat<(u16, u8, u64)> = postcard::from_bytes(ready(postcard::to_stdvec(&row).unwrap())).unwrap();
+        assert_eq!(back.iter().collect::<Vec<_>>(), row.iter().collect::<Vec<_>>());
+        assert_eq!(back.get(99), Some((297, 7, u64::MAX - 99)));
+        assert_eq!((back.get(100), back.run(98, 101).len(), back.run(98, 100).len()), (None, 0, 2));
+        assert_eq!(back.partition_point(|(n, _, _)| n < 30), 10);
+        back.push((1, 2, 3));
+        assert_eq!((back.len(), row.len()), (101, 100));
+    }
+
+    #[test]
+    fn entries_read_back_and_take_more() {
+        let mut stock = Stock::default();
+        (0..5).for_each(|n| stock.push(format!("entry {n}")));
+        let mut back: Stock<String> = postcard::from_bytes(ready(postcard::to_stdvec(&stock).unwrap())).unwrap();
+        back.push("one more".into());
+        back.get_mut(1).unwrap().push_str(", changed");
+        back.get_mut(5).unwrap().push('!');
+        assert_eq!(
+            back.iter().map(String::as_str).collect::<Vec<_>>(),
+            ["entry 0", "entry 1, changed", "entry 2", "entry 3", "entry 4", "one more!"]
+        );
+        assert_eq!((back.get(6), back.len()), (None, 6));
+    }
+
+    #[test]
+    fn a_thing_is_read_when_it_is_asked_for() {
+        let late = Late::from(vec![1u32, 2, 3]);
+        let mut back: Late<Vec<u32>> = postcard::from_bytes(ready(postcard::to_stdvec(&late).unwrap())).unwrap();
+        assert_eq!(back.get(), &[1, 2, 3]);
+        back.get_mut().unwrap().push(4);
+        assert_eq!(back.get(), &[1, 2, 3, 4]);
     }
 }

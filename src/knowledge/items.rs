@@ -69,6 +69,9 @@ pub enum Language {
 }
 
 impl Language {
+    /// All of them; the first wins a tie.
+    pub const ALL: [Language; 4] = [Language::En, Language::Es, Language::De, Language::Fr];
+
     /// The two-letter code (ISO 639-1).
     pub fn code(self) -> &'static str {
         match self {
@@ -87,6 +90,8 @@ pub struct Kind {
     pub name: String,
     /// Directly broader kinds.
     pub broader: Vec<KindId>,
+    /// All kinds it is in, itself among them (sorted).
+    pub within: Vec<KindId>,
     /// One sentence: what belongs in it. Empty for a household's own.
     pub means: String,
     /// What its items are unless they say otherwise.
@@ -98,12 +103,44 @@ pub struct Kind {
 }
 
 /// A name of an item.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
-pub struct Name {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Name<'a> {
     /// As people write it.
-    pub text: String,
+    pub text: &'a str,
     /// In which language.
     pub language: Language,
+}
+
+/// The names of an item, kept as one text: an item is read whenever it is met, its names seldom.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct ItemNames(String);
+
+impl ItemNames {
+    /// Between two names; a name that holds it loses it.
+    const BETWEEN: char = '\n';
+
+    /// Appends a name.
+    pub fn push(&mut self, language: Language, name: &str) {
+        if !self.0.is_empty() {
+            self.0.push(Self::BETWEEN);
+        }
+        self.0.push_str(language.code());
+        self.0.extend(name.chars().filter(|c| *c != Self::BETWEEN));
+    }
+
+    /// The names in order.
+    pub fn iter(&self) -> impl Iterator<Item = Name<'_>> {
+        self.0.split(Self::BETWEEN).filter_map(|entry| {
+            let (code, text) = entry.split_at_checked(2)?;
+            let language = Language::ALL.into_iter().find(|l| l.code() == code)?;
+            Some(Name { text, language })
+        })
+    }
+
+    /// The name at a place.
+    pub fn get(&self, at: usize) -> Option<Name<'_>> {
+        self.iter().nth(at)
+    }
 }
 
 /// Where a figure comes from.
@@ -191,9 +228,11 @@ pub struct Item {
     /// Preferred English name.
     pub name: String,
     /// All names, the preferred one first.
-    pub names: Vec<Name>,
+    pub names: ItemNames,
     /// Direct kinds.
     pub is: Vec<KindId>,
+    /// All kinds it is in (sorted).
+    pub within: Vec<KindId>,
     /// What it is in a bin.
     pub role: Role,
     /// The part that a bare name means, if not the whole.

@@ -4,12 +4,15 @@
 //! a [`Known`], or faults with place and suggestion. Unknown keys, doubled keys and names that
 //! point nowhere are refused. The same reader serves the built-in files and a household's own.
 
-use super::Known;
+use super::flat::Stock;
 use super::items::{
-    Basis, Composition, Ingredients, Item, ItemId, ItemPart, Kind, KindId, Language, Name, Pace, Portion, Role, Usual,
+    Basis, Composition, Ingredients, Item, ItemId, ItemNames, ItemPart, Kind, KindId, Language, Pace, Portion, Role,
+    Usual,
 };
 use super::names::Names;
 use super::sources::{Publication, Statement};
+use super::weigh::Measures;
+use super::{Known, by_name, place_of};
 use crate::bag::Vocabulary;
 use crate::fault::{Fault, Faults, FileId, Sources, Span, nearest};
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
@@ -24,6 +27,12 @@ pub struct Pairs<T>(pub Vec<(String, T)>);
 impl<T> Default for Pairs<T> {
     fn default() -> Self {
         Pairs(Vec::new())
+    }
+}
+
+impl<T: serde::Serialize> serde::Serialize for Pairs<T> {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(k, v)| (k, v)))
     }
 }
 
@@ -284,6 +293,12 @@ pub struct Entries {
     pub statements: Vec<Statement>,
 }
 
+impl Entries {
+    fn is_empty(&self) -> bool {
+        self.kinds.is_empty() && self.items.is_empty() && self.publications.is_empty() && self.statements.is_empty()
+    }
+}
+
 /// Reads one YAML text as a list of entries; a fault has the place that serde_yaml gives and, for
 /// an unknown key, a suggestion.
 pub fn list<T: serde::de::DeserializeOwned>(file: FileId, sources: &Sources, faults: &mut Faults) -> Vec<T> {
@@ -329,7 +344,7 @@ pub fn list<T: serde::de::DeserializeOwned>(file: FileId, sources: &Sources, fau
 /// Reads one YAML text as items, each with the place of its name.
 pub fn items(file: FileId, sources: &Sources, faults: &mut Faults) -> Vec<ItemEntry> {
     let mut entries: Vec<ItemEntry> = list(file, sources, faults);
-    let text = sources.get(file).map_or("", |s| s.text.as_str());
+    let text = sources.get(file).map_or("", |s| &*s.text);
     let mut from = 0;
     for e in &mut entries {
         let rest = text.get(from..).unwrap_or("");
@@ -366,6 +381,8 @@ pub struct BaseTexts<'a> {
     pub publications: FileId,
     /// `evidence.yaml`.
     pub statements: FileId,
+    /// `measures.yaml`.
+    pub measures: &'a str,
 }
 
 /// The built-in base from its texts; every fault of every file is noted.
@@ -374,6 +391,10 @@ pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Kn
         faults.push(Fault::error("broken-entry", message, Span::default()));
         Vocabulary::default()
     });
+    let measures = Measures::load(texts.measures).unwrap_or_else(|message| {
+        faults.push(Fault::error("broken-entry", message, Span::default()));
+        Measures::default()
+    });
     let entries = Entries {
         kinds: list(texts.kinds, sources, faults),
         items: texts.items.iter().flat_map(|file| items(*file, sources, faults)).collect(),
@@ -381,15 +402,15 @@ pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Kn
         publications: list(texts.publications, sources, faults),
         statements: list(texts.statements, sources, faults),
     };
-    Known::build(vocabulary, entries, faults)
+    Known { measures, ..Known::build(vocabulary, entries, faults) }
 }
 
 /// The state of building a [`Known`] from entries.
 struct Build<'a> {
     faults: &'a mut Faults,
     vocabulary: Vocabulary,
-    kinds: Vec<Kind>,
-    items: Vec<Item>,
+    kinds: Stock<Kind>,
+    items: Stock<Item>,
     kind_at: HashMap<String, KindId>,
     item_at: HashMap<String, ItemId>,
     foods: HashMap<String, FoodRow>,
@@ -435,6 +456,7 @@ impl Build<'_> {
             self.kinds.push(Kind {
                 name: e.kind.clone(),
                 broader: Vec::new(),
+                within: Vec::new(),
                 means: e.means.clone(),
                 role: Role::Food,
                 is_abstract: e.is_abstract.0,
@@ -473,6 +495,12 @@ impl Build<'_> {
                     format!("the kind `{name}` contains itself"),
                     Some("take one of its broader kinds out".into()),
                 );
+            }
+        }
+        for id in first..self.kinds.len() {
+            let within = closure(&self.kinds, KindId(place_of(id)));
+            if let Some(kind) = self.kinds.get_mut(id) {
+                kind.within = within;
             }
         }
     }
@@ -584,6 +612,14 @@ impl Build<'_> {
             );
         }
         item.is = e.is.iter().filter_map(|k| self.kind(k, &e.item, place)).collect();
+        item.within = item
+            .is
+            .iter()
+            .filter_map(|k| self.kinds.get(usize::from(k.0)))
+            .flat_map(|k| k.within.iter().copied())
+            .collect();
+        item.within.sort();
+        item.within.dedup();
         let inherited = item.is.first().and_then(|k| self.kinds.get(usize::from(k.0))).map(|k| k.role);
         item.role = e.role.or(inherited).unwrap_or_default();
         if let Some(part) = &e.usual {
@@ -726,16 +762,18 @@ impl Build<'_> {
 }
 
 fn blank(e: &ItemEntry) -> Item {
-    let mut names = vec![Name { text: e.item.clone(), language: Language::En }];
+    let mut names = ItemNames::default();
+    names.push(Language::En, &e.item);
     for (list, language) in
         [(&e.also, Language::En), (&e.es, Language::Es), (&e.de, Language::De), (&e.fr, Language::Fr)]
     {
-        names.extend(list.iter().map(|n| Name { text: n.clone(), language }));
+        list.iter().for_each(|n| names.push(language, n));
     }
     Item {
         name: e.item.clone(),
         names,
         is: Vec::new(),
+        within: Vec::new(),
         role: Role::Food,
         usual: None,
         parts: Vec::new(),
@@ -801,46 +839,32 @@ fn mix(made: &Ingredients, of: impl Fn(ItemId) -> Option<Composition>) -> Option
     })
 }
 
-fn closures(kinds: &[Kind]) -> Vec<Vec<KindId>> {
-    (0..kinds.len())
-        .map(|start| {
-            let mut open = vec![KindId(u16::try_from(start).unwrap_or(u16::MAX))];
-            let mut all = open.clone();
-            while let Some(id) = open.pop() {
-                for b in kinds.get(usize::from(id.0)).map_or(&[][..], |k| &k.broader) {
-                    if !all.contains(b) {
-                        all.push(*b);
-                        open.push(*b);
-                    }
-                }
+/// A kind and all kinds it is in, sorted.
+fn closure(kinds: &Stock<Kind>, start: KindId) -> Vec<KindId> {
+    let mut all = vec![start];
+    let mut at = 0;
+    while let Some(id) = all.get(at).copied() {
+        for b in kinds.get(usize::from(id.0)).map_or(&[][..], |k| &k.broader) {
+            if !all.contains(b) {
+                all.push(*b);
             }
-            all.sort();
-            all
-        })
-        .collect()
+        }
+        at += 1;
+    }
+    all.sort();
+    all
 }
 
 impl Known {
     /// Checks entries and builds the base from them.
     pub fn build(vocabulary: Vocabulary, entries: Entries, faults: &mut Faults) -> Known {
-        let empty = Known {
-            vocabulary,
-            kinds: Vec::new(),
-            kind_closure: Vec::new(),
-            items: Vec::new(),
-            item_kinds: Vec::new(),
-            publications: Vec::new(),
-            statements: Vec::new(),
-            names: Names::default(),
-        };
-        empty.with(entries, faults)
+        Known { vocabulary, ..Known::default() }.with(entries, faults)
     }
 
     /// This base and further entries (a household's kinds and items), checked against it.
     #[must_use]
     pub fn with(self, entries: Entries, faults: &mut Faults) -> Known {
-        let unchanged = entries.kinds.is_empty() && entries.items.is_empty() && !self.items.is_empty();
-        if unchanged {
+        if entries.is_empty() && self.items.len() > 0 {
             return self;
         }
         let kind_at = self.kinds().map(|(id, k)| (k.name.clone(), id)).collect();
@@ -857,22 +881,23 @@ impl Known {
         build.add_kinds(&entries.kinds);
         build.add_items(&entries.items);
         let Build { vocabulary, kinds, items, .. } = build;
-        let kind_closure = closures(&kinds);
-        let item_kinds = items
-            .iter()
-            .map(|item| {
-                let mut all: Vec<KindId> =
-                    item.is.iter().filter_map(|k| kind_closure.get(usize::from(k.0))).flatten().copied().collect();
-                all.sort();
-                all.dedup();
-                all
-            })
-            .collect();
-        let mut publications = self.publications;
-        publications.extend(entries.publications);
-        let mut statements = self.statements;
-        statements.extend(entries.statements);
-        let names = Names::build(&items, &vocabulary);
-        Known { vocabulary, kinds, kind_closure, items, item_kinds, publications, statements, names }
+        let (mut publications, mut statements) = (self.publications, self.statements);
+        if let Some(all) = publications.get_mut() {
+            all.extend(entries.publications);
+        }
+        if let Some(all) = statements.get_mut() {
+            all.extend(entries.statements);
+        }
+        Known {
+            names: Names::build(&items, &vocabulary),
+            kind_at: by_name(kinds.iter().map(|k| k.name.as_str())),
+            item_at: by_name(items.iter().map(|i| i.name.as_str())),
+            vocabulary,
+            measures: self.measures,
+            kinds,
+            items,
+            publications,
+            statements,
+        }
     }
 }

@@ -13,26 +13,49 @@ pub mod sources;
 pub mod weigh;
 
 use crate::bag::{self, Said, Vocabulary};
+use flat::{Flat, Late, Stock};
 pub use items::{
-    Basis, Composition, Ingredients, Item, ItemId, ItemPart, Kind, KindId, Language, Name, Pace, Portion, Role, Usual,
+    Basis, Composition, Ingredients, Item, ItemId, ItemNames, ItemPart, Kind, KindId, Language, Name, Pace, Portion,
+    Role, Usual,
 };
 pub use names::{find, identify, identify_in};
 pub use sources::{Publication, Stance, Statement};
-pub use weigh::weigh;
+pub use weigh::{Measures, weigh};
 
 /// Everything known: the built-in base and what a household added.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Known {
     pub(crate) vocabulary: Vocabulary,
-    pub(crate) kinds: Vec<Kind>,
-    /// For every kind, all kinds it is in, itself among them (sorted).
-    pub(crate) kind_closure: Vec<Vec<KindId>>,
-    pub(crate) items: Vec<Item>,
-    /// For every item, all kinds it is in (sorted).
-    pub(crate) item_kinds: Vec<Vec<KindId>>,
-    pub(crate) publications: Vec<Publication>,
-    pub(crate) statements: Vec<Statement>,
+    pub(crate) measures: Measures,
+    kinds: Stock<Kind>,
+    kind_at: ByName,
+    items: Stock<Item>,
+    item_at: ByName,
+    publications: Late<Vec<Publication>>,
+    statements: Late<Vec<Statement>>,
     pub(crate) names: names::Names,
+}
+
+/// Places of entries by the hash of their names, sorted.
+type ByName = Flat<(u64, u16)>;
+
+/// The place of a name, if what stands there really has it.
+fn placed(by_name: &ByName, name: &str, is_at: impl Fn(u16) -> bool) -> Option<u16> {
+    let hash = names::hash(name.as_bytes());
+    let from = by_name.partition_point(|(h, _)| h < hash);
+    by_name.run(from, by_name.len()).take_while(|(h, _)| *h == hash).map(|(_, at)| at).find(|at| is_at(*at))
+}
+
+/// The index of names by place.
+fn by_name<'a>(names: impl Iterator<Item = &'a str>) -> ByName {
+    let mut all: Vec<(u64, u16)> = names.map(|n| names::hash(n.as_bytes())).zip(0..=u16::MAX).collect();
+    all.sort_unstable();
+    all.into()
+}
+
+fn place_of(at: usize) -> u16 {
+    u16::try_from(at).unwrap_or(u16::MAX)
 }
 
 impl Known {
@@ -43,12 +66,12 @@ impl Known {
 
     /// All items in order.
     pub fn items(&self) -> impl Iterator<Item = (ItemId, &Item)> {
-        self.items.iter().enumerate().map(|(i, item)| (ItemId(u16::try_from(i).unwrap_or(u16::MAX)), item))
+        self.items.iter().enumerate().map(|(i, item)| (ItemId(place_of(i)), item))
     }
 
     /// All kinds in order.
     pub fn kinds(&self) -> impl Iterator<Item = (KindId, &Kind)> {
-        self.kinds.iter().enumerate().map(|(i, kind)| (KindId(u16::try_from(i).unwrap_or(u16::MAX)), kind))
+        self.kinds.iter().enumerate().map(|(i, kind)| (KindId(place_of(i)), kind))
     }
 
     /// An item; `None` for an id of another base.
@@ -63,7 +86,7 @@ impl Known {
 
     /// An item by its preferred name, exactly.
     pub fn item_named(&self, name: &str) -> Option<ItemId> {
-        self.items().find(|(_, i)| i.name == name).map(|(id, _)| id)
+        placed(&self.item_at, name, |at| self.item_name(ItemId(at)) == name).map(ItemId)
     }
 
     /// A kind; `None` for an id of another base.
@@ -73,32 +96,32 @@ impl Known {
 
     /// A kind by its name, exactly.
     pub fn kind_named(&self, name: &str) -> Option<KindId> {
-        self.kinds().find(|(_, k)| k.name == name).map(|(id, _)| id)
+        placed(&self.kind_at, name, |at| self.kind(KindId(at)).is_some_and(|k| k.name == name)).map(KindId)
     }
 
     /// All kinds an item is in, its direct kinds' broader ones among them.
     pub fn kinds_of(&self, item: ItemId) -> &[KindId] {
-        self.item_kinds.get(usize::from(item.0)).map_or(&[], Vec::as_slice)
+        self.item(item).map_or(&[], |i| &i.within)
     }
 
     /// A kind and all its broader kinds.
     pub fn broader_of(&self, kind: KindId) -> &[KindId] {
-        self.kind_closure.get(usize::from(kind.0)).map_or(&[], Vec::as_slice)
+        self.kind(kind).map_or(&[], |k| &k.within)
     }
 
     /// The publications that rules cite.
     pub fn publications(&self) -> &[Publication] {
-        &self.publications
+        self.publications.get()
     }
 
     /// A publication by its id.
     pub fn publication(&self, id: &str) -> Option<&Publication> {
-        self.publications.iter().find(|p| p.id == id)
+        self.publications().iter().find(|p| p.id == id)
     }
 
     /// What publications say.
     pub fn statements(&self) -> &[Statement] {
-        &self.statements
+        self.statements.get()
     }
 }
 

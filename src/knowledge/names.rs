@@ -6,7 +6,7 @@
 //! noun with modifiers set aside; then likeness. A name within reach is never hidden: the judge
 //! asks when it would be judged worse. The index is flat numbers.
 
-use super::flat::{Fixed, Flat};
+use super::flat::{Fixed, Flat, Stock};
 use super::normal::{Folded, MOST_WORDS, Word, canonical, plural};
 use super::slips::{Near, PLAIN, Slips, cost, sound};
 use super::{Alternative, Found, Identified, Identity, Item, ItemId, Known, Language, Rung};
@@ -25,6 +25,7 @@ struct Row {
 
 /// The index of names.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Names {
     rows: Flat<Row>,
     keys: Keys,
@@ -87,6 +88,7 @@ enum Sort {
 
 /// A sorted multimap from 64-bit keys to numbers, with a first level by the keys' high bits.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 struct Keys {
     buckets: Flat<u32>,
     keys: Flat<u64>,
@@ -102,25 +104,25 @@ impl Keys {
         let mut out = Keys { shift: 64 - bits, ..Keys::default() };
         let mut at = 0usize;
         for bucket in 0..(1u64 << bits) {
-            out.buckets.0.push(u32::try_from(at).unwrap_or(u32::MAX));
+            out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
             while pairs.get(at).is_some_and(|(h, _)| h >> out.shift == bucket) {
                 at += 1;
             }
         }
-        out.buckets.0.push(u32::try_from(at).unwrap_or(u32::MAX));
+        out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
         out.keys = pairs.iter().map(|p| p.0).collect();
         out.values = pairs.iter().map(|p| p.1).collect();
         out
     }
 
-    fn get(&self, key: u64) -> &[u32] {
+    fn get(&self, key: u64) -> impl Iterator<Item = u32> + Clone + '_ {
         let bucket = usize::try_from(key >> self.shift.min(63)).unwrap_or(usize::MAX);
-        let (Some(a), Some(b)) = (self.buckets.get(bucket), self.buckets.get(bucket + 1)) else { return &[] };
-        let (a, b) = (*a as usize, *b as usize);
-        let Some(slice) = self.keys.get(a..b) else { return &[] };
-        let Some(first) = slice.iter().position(|k| *k == key) else { return &[] };
-        let count = slice.iter().skip(first).take_while(|k| **k == key).count();
-        self.values.get(a + first..a + first + count).unwrap_or(&[])
+        let (a, b) = match (self.buckets.get(bucket), self.buckets.get(bucket.saturating_add(1))) {
+            (Some(a), Some(b)) => (a as usize, b as usize),
+            _ => (0, 0),
+        };
+        let same = self.keys.run(a, b).zip(self.values.run(a, b));
+        same.skip_while(move |(k, _)| *k != key).take_while(move |(k, _)| *k == key).map(|(_, v)| v)
     }
 }
 
@@ -184,6 +186,7 @@ impl Info {
 }
 
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 struct WordTable {
     keys: Keys,
     infos: Flat<Info>,
@@ -191,7 +194,7 @@ struct WordTable {
 
 impl WordTable {
     fn get(&self, hash: u64) -> Info {
-        self.keys.get(hash).first().and_then(|i| self.infos.get(*i as usize)).copied().unwrap_or_default()
+        self.keys.get(hash).next().and_then(|i| self.infos.get(i as usize)).unwrap_or_default()
     }
 }
 
@@ -213,7 +216,7 @@ fn scatter(h: u64) -> u64 {
 }
 
 /// A word's hash.
-fn hash(word: &[u8]) -> u64 {
+pub(super) fn hash(word: &[u8]) -> u64 {
     let mut h = word.len() as u64 ^ 0x51_7c_c1_b7_27_22_0a_95;
     for chunk in word.chunks(8) {
         let mut v = 0u64;
@@ -341,7 +344,7 @@ struct Head {
 
 impl Names {
     /// Builds the index over all names of all items.
-    pub fn build(items: &[Item], vocabulary: &Vocabulary) -> Names {
+    pub(super) fn build(items: &Stock<Item>, vocabulary: &Vocabulary) -> Names {
         let mut names = Names::default();
         let mut pairs: Vec<(u64, u32)> = Vec::new();
         let mut infos: BTreeMap<u64, Info> = BTreeMap::new();
@@ -364,12 +367,8 @@ impl Names {
             }
             for (w, name) in item.names.iter().enumerate() {
                 let row = u32::try_from(names.rows.len()).unwrap_or(u32::MAX);
-                names.rows.0.push(Row {
-                    item: id,
-                    which: u16::try_from(w).unwrap_or(u16::MAX),
-                    language: name.language,
-                });
-                let mut forms = vec![Folded::of(&name.text)];
+                names.rows.push(Row { item: id, which: u16::try_from(w).unwrap_or(u16::MAX), language: name.language });
+                let mut forms = vec![Folded::of(name.text)];
                 if name.language == Language::De {
                     let spelled_out = name
                         .text
@@ -457,8 +456,8 @@ impl Names {
             for (word, rows) in
                 map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX))
             {
-                self.spelled_at.0.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
-                self.spelled.0.extend(rows);
+                self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
+                rows.iter().for_each(|r| self.spelled.push(*r));
                 words.push(word.clone());
             }
             words
@@ -466,14 +465,14 @@ impl Names {
         let words = put(single, 2);
         let joined = put(several, 4);
         let abroad = put(abroad, 4);
-        self.spelled_at.0.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
+        self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
         self.slips = Slips::build(&words, 2);
         self.slip_hashes =
             words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
         self.joined = Slips::build(&joined, 1);
         self.abroad = Slips::build(&abroad, 2);
-        let rarity = |(raw, english): &(u64, u64)| {
-            let (info, one) = (self.words.get(*raw), self.words.get(*english));
+        let rarity = |(raw, english): (u64, u64)| {
+            let (info, one) = (self.words.get(raw), self.words.get(english));
             match (info.common || one.common, info.items.max(one.items)) {
                 (true, _) => 0,
                 (false, 5..) => 10,
@@ -482,17 +481,18 @@ impl Names {
             }
         };
         self.rarities = self.slip_hashes.iter().map(rarity).collect();
-        self.sounds = words
+        let mut sounds: Vec<(u64, u16)> = words
             .iter()
             .enumerate()
             .filter(|(_, w)| w.len() > 3)
             .map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX)))
             .collect();
-        self.sounds.0.sort_unstable();
+        sounds.sort_unstable();
+        self.sounds = sounds.into();
     }
 
     /// Notes which item and part are an item of their own ("avocado" and "pit").
-    fn own_parts(&mut self, items: &[Item], vocabulary: &Vocabulary) {
+    fn own_parts(&mut self, items: &Stock<Item>, vocabulary: &Vocabulary) {
         let words: Vec<(PartId, Vec<u8>)> = vocabulary
             .parts()
             .flat_map(|(id, p)| {
@@ -506,7 +506,7 @@ impl Names {
         for (i, item) in items.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             for name in item.names.iter().filter(|n| n.language == Language::En) {
-                let f = Folded::of(&name.text);
+                let f = Folded::of(name.text);
                 let wholes: Vec<(PartId, Folded)> = if let Some(part) = last_part(&f) {
                     vec![(part, Folded::of(f.phrase(0, f.count() - 1)))]
                 } else if f.count() == 1 {
@@ -533,7 +533,7 @@ impl Names {
                     .names
                     .iter()
                     .filter(|n| n.language == Language::En)
-                    .find_map(|n| last_part(&Folded::of(&n.text)));
+                    .find_map(|n| last_part(&Folded::of(n.text)));
                 if let Some(part) = part {
                     own.push((id, part.0, inner.0));
                 }
@@ -556,27 +556,27 @@ impl Names {
     }
 
     fn row(&self, row: u32) -> Row {
-        self.rows.get(row as usize).copied().unwrap_or(Row { item: u16::MAX, which: 0, language: Language::En })
+        self.rows.get(row as usize).unwrap_or(Row { item: u16::MAX, which: 0, language: Language::En })
     }
 
     /// The first row of a language on a key, and the first of another item after it.
     fn pick(&self, key: u64, language: Language) -> Option<Hit> {
         let mut found: Option<Hit> = None;
         for row in self.keys.get(key) {
-            let r = self.row(*row);
+            let r = self.row(row);
             if r.language != language {
                 continue;
             }
             match &mut found {
-                None => found = Some(Hit { row: *row, rival: None }),
+                None => found = Some(Hit { row, rival: None }),
                 Some(hit) if self.row(hit.row).item != r.item => {
                     // A preferred name wins over another item's other name.
                     let first = self.row(hit.row);
                     if first.which != 0 && r.which == 0 {
                         hit.rival = Some(hit.row);
-                        hit.row = *row;
+                        hit.row = row;
                     } else if hit.rival.is_none() {
-                        hit.rival = Some(*row);
+                        hit.rival = Some(row);
                     }
                 }
                 Some(_) => {}
@@ -1037,7 +1037,7 @@ impl Names {
     }
 
     fn own_part(&self, item: u16, part: PartId) -> Option<u16> {
-        let at = self.own.partition_point(|(i, p, _)| (*i, *p) < (item, part.0));
+        let at = self.own.partition_point(|(i, p, _)| (i, p) < (item, part.0));
         self.own.get(at).filter(|(i, p, _)| (*i, *p) == (item, part.0)).map(|o| o.2)
     }
 }
@@ -1208,7 +1208,7 @@ fn name_of(known: &Known, row: u32) -> String {
     known
         .item(ItemId(r.item))
         .and_then(|i| i.names.get(usize::from(r.which)))
-        .map_or_else(String::new, |n| n.text.clone())
+        .map_or_else(String::new, |n| n.text.to_string())
 }
 
 /// What one name is taken for, English first.
@@ -1388,7 +1388,7 @@ impl Names {
         for n in &near {
             let c = cost(joined.bytes(), self.joined.word(n.word));
             for row in self.rows_of(usize::from(n.word) + self.singles()) {
-                a.near.push((*row, n.edits, c));
+                a.near.push((row, n.edits, c));
             }
         }
     }
@@ -1398,19 +1398,17 @@ impl Names {
     }
 
     /// The rows whose whole name is a spelling.
-    fn rows_of(&self, spelling: usize) -> &[u32] {
+    fn rows_of(&self, spelling: usize) -> impl ExactSizeIterator<Item = u32> + Clone + '_ {
         match (self.spelled_at.get(spelling), self.spelled_at.get(spelling + 1)) {
-            (Some(a), Some(b)) => self.spelled.get(*a as usize..*b as usize).unwrap_or(&[]),
-            _ => &[],
+            (Some(a), Some(b)) => self.spelled.run(a as usize, b as usize),
+            _ => self.spelled.run(0, 0),
         }
     }
 
     fn rung(&self, hit: Hit, written: &str, known: &Known) -> Rung {
         let row = self.row(hit.row);
-        let text = known
-            .item(ItemId(row.item))
-            .and_then(|i| i.names.get(usize::from(row.which)))
-            .map_or("", |n| n.text.as_str());
+        let text =
+            known.item(ItemId(row.item)).and_then(|i| i.names.get(usize::from(row.which))).map_or("", |n| n.text);
         if text != written.trim() {
             Rung::Normalised
         } else if row.which == 0 {
@@ -1447,7 +1445,7 @@ impl Names {
 
     /// How unlikely a word is to be meant at all, as a cost.
     fn rarity(&self, word: u16) -> u32 {
-        self.rarities.get(usize::from(word)).map_or(RARE, |r| u32::from(*r))
+        self.rarities.get(usize::from(word)).map_or(RARE, u32::from)
     }
 
     /// Whether a word of a phrase is known to nobody.
@@ -1472,13 +1470,13 @@ impl Names {
         self.slips.near(word, 2, &mut near);
         for n in &near {
             let rows = self.rows_of(usize::from(n.word));
-            if rows.is_empty() {
+            if rows.len() == 0 {
                 continue;
             }
             let c = cost(word, self.slips.word(n.word))
                 + self.rarity(n.word)
                 + FURTHER * u32::from(n.edits.saturating_sub(1));
-            rated.extend(rows.iter().map(|row| (*row, n.edits, c + self.foreign(*row, language))));
+            rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
         }
         near.clear();
         self.joined.near(word, 1, &mut near);
@@ -1489,19 +1487,19 @@ impl Names {
         for n in &near {
             let c = cost(word, self.abroad.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
             let rows = self.rows_of(usize::from(n.word) + self.singles() + self.joined.count());
-            rated.extend(rows.iter().map(|row| (*row, n.edits, c + self.foreign(*row, language))));
+            rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
         }
         if rated.iter().all(|r| r.1 > 1) {
             let code = sound(word);
-            let from = self.sounds.partition_point(|(s, _)| *s < code);
-            for (_, id) in self.sounds.iter().skip(from).take_while(|(s, _)| *s == code) {
-                let c = cost(word, self.slips.word(*id)) + self.rarity(*id);
+            let from = self.sounds.partition_point(|(s, _)| s < code);
+            for (_, id) in self.sounds.run(from, self.sounds.len()).take_while(|(s, _)| *s == code) {
+                let c = cost(word, self.slips.word(id)) + self.rarity(id);
                 if c <= 45 * u32::try_from(len).unwrap_or(45) {
-                    for row in self.rows_of(usize::from(*id)) {
-                        let c = c.saturating_sub(40) + self.foreign(*row, language);
-                        match rated.iter_mut().find(|r| r.0 == *row) {
+                    for row in self.rows_of(usize::from(id)) {
+                        let c = c.saturating_sub(40) + self.foreign(row, language);
+                        match rated.iter_mut().find(|r| r.0 == row) {
                             Some(r) => r.2 = r.2.min(c),
-                            None => rated.push((*row, 3, c)),
+                            None => rated.push((row, 3, c)),
                         }
                     }
                 }
@@ -1514,7 +1512,7 @@ impl Names {
         for n in near {
             let c = cost(joined, self.joined.word(n.word)) + SPACE;
             for row in self.rows_of(usize::from(n.word) + self.singles()) {
-                rated.push((*row, n.edits, c + self.foreign(*row, language)));
+                rated.push((row, n.edits, c + self.foreign(row, language)));
             }
         }
     }
@@ -1535,11 +1533,8 @@ impl Names {
             self.slips.near(joined.bytes(), 1, &mut near);
             for n in &near {
                 let c = cost(joined.bytes(), self.slips.word(n.word)) + SPACE;
-                rated.extend(
-                    self.rows_of(usize::from(n.word))
-                        .iter()
-                        .map(|row| (*row, n.edits, c + self.foreign(*row, language))),
-                );
+                let rows = self.rows_of(usize::from(n.word));
+                rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
             }
         }
         if rated.is_empty() { None } else { self.choose(rated, len) }
@@ -1607,7 +1602,7 @@ impl Names {
                     + self.rarity(m.word)
                     + FURTHER * u32::from(m.edits.saturating_sub(1));
                 list.push((m.word, m.edits, c));
-                reach.extend(self.rows_of(usize::from(m.word)).iter().map(|row| (*row, m.edits, c)));
+                reach.extend(self.rows_of(usize::from(m.word)).map(|row| (row, m.edits, c)));
             }
             list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
             meant.push(list);
@@ -1679,7 +1674,7 @@ impl Names {
             return;
         };
         for (word, e, more) in list.iter().take(TRIED) {
-            let Some((r, s)) = self.slip_hashes.get(usize::from(*word)).copied() else { continue };
+            let Some((r, s)) = self.slip_hashes.get(usize::from(*word)) else { continue };
             if let (Some(a), Some(b)) = (raw.get_mut(place), english.get_mut(place)) {
                 (*a, *b) = (r, s);
             }

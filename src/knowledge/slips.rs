@@ -12,6 +12,7 @@ const BEGINNING: usize = 7;
 
 /// Words by what is left of their beginnings when letters are left out.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub(crate) struct Slips {
     letters: Flat<u8>,
     starts: Flat<u32>,
@@ -92,7 +93,7 @@ impl Slips {
     pub(crate) fn word(&self, id: u16) -> &[u8] {
         let i = usize::from(id);
         match (self.starts.get(i), self.starts.get(i + 1)) {
-            (Some(a), Some(b)) => self.letters.get(*a as usize..*b as usize).unwrap_or(&[]),
+            (Some(a), Some(b)) => self.letters.bytes(a as usize, b as usize),
             _ => &[],
         }
     }
@@ -113,7 +114,7 @@ impl Slips {
             if let (Some(a), Some(b), Some(run)) =
                 (self.buckets.get(bucket), self.buckets.get(bucket + 1), runs.get_mut(count))
             {
-                *run = (*a, *b, print(*h));
+                *run = (a, b, print(*h));
                 count += 1;
             }
         }
@@ -127,28 +128,28 @@ impl Slips {
         // The same word comes up under many shortened forms: the last ones looked at are not looked at again.
         let mut seen = [u16::MAX; 64];
         for (a, b, fingerprint) in runs.iter().take(count) {
-            for (p, id) in self.entries.get(*a as usize..*b as usize).unwrap_or(&[]) {
-                if p != fingerprint {
+            for (p, id) in self.entries.run(*a as usize, *b as usize) {
+                if p != *fingerprint {
                     continue;
                 }
-                match seen.get_mut(usize::from(*id & 63)) {
-                    Some(slot) if *slot == *id => continue,
-                    Some(slot) => *slot = *id,
+                match seen.get_mut(usize::from(id & 63)) {
+                    Some(slot) if *slot == id => continue,
+                    Some(slot) => *slot = id,
                     None => {}
                 }
-                let known = self.masks.get(usize::from(*id)).copied().unwrap_or(0);
+                let known = self.masks.get(usize::from(id)).unwrap_or(0);
                 if (letters & !known).count_ones() > limit || (known & !letters).count_ones() > limit {
                     continue;
                 }
-                let word = self.word(*id);
+                let word = self.word(id);
                 if word.len().abs_diff(written.len()) > most
-                    || out.get(from..).is_some_and(|o| o.iter().any(|n| n.word == *id))
+                    || out.get(from..).is_some_and(|o| o.iter().any(|n| n.word == id))
                 {
                     continue;
                 }
                 let edits = pattern.distance(word);
                 if edits <= most {
-                    out.push(Near { word: *id, edits: u8::try_from(edits).unwrap_or(u8::MAX) });
+                    out.push(Near { word: id, edits: u8::try_from(edits).unwrap_or(u8::MAX) });
                 }
             }
         }

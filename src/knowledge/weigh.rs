@@ -7,7 +7,6 @@
 use super::load::Pairs;
 use super::{Basis, Composition, Found, Identity, Item, Known, Mass, MassBasis, Portion, Scrap};
 use crate::bag::{Amount, Measure, Mg, PartId, Thing, Unit};
-use std::sync::LazyLock;
 
 /// A counted mass may be a fifth less or more (ours: the spread of one fruit to the next).
 const COUNTED_SPREAD: f64 = 0.2;
@@ -17,7 +16,7 @@ const ASSUMED_FACTOR: f64 = 2.0;
 const UNKNOWN_GRAMS: f64 = 100.0;
 
 /// Typical masses, read from `rules/measures.yaml`.
-#[derive(Debug, Clone, Default, PartialEq, serde::Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Measures {
     /// Grams in one of a count word.
@@ -33,7 +32,7 @@ pub struct Measures {
     typical: Pairs<f64>,
 }
 
-#[derive(Debug, Clone, Copy, Default, PartialEq, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Density {
     solid: f64,
@@ -69,20 +68,9 @@ fn get(pairs: &Pairs<f64>, name: &str) -> Option<f64> {
     pairs.0.iter().find(|(n, _)| n == name).map(|(_, x)| *x)
 }
 
-static TABLE: LazyLock<Result<Measures, String>> = LazyLock::new(|| Measures::load(crate::embedded::MEASURES));
-
-/// The built-in table of typical masses.
-///
-/// # Errors
-/// What is wrong with the built-in file; a test holds that nothing is.
-pub fn table() -> Result<&'static Measures, String> {
-    TABLE.as_ref().map_err(Clone::clone)
-}
-
 /// Weighs every found thing.
 pub fn weigh(found: Vec<Found>, known: &Known) -> Vec<Scrap> {
-    let fallback = Measures::default();
-    let table = table().unwrap_or(&fallback);
+    let table = &known.measures;
     let scales = Scales { known, table };
     found
         .into_iter()
@@ -283,7 +271,8 @@ mod tests {
              - {item: orange juice, is: [drink], figures: {water: 88, nitrogen: 1.0, carbon: 42, source: estimate}}\n",
         );
         entries.items = crate::knowledge::load::items(items, &sources, &mut faults);
-        let known = Known::build(vocabulary, entries, &mut faults);
+        let measures = Measures::load(crate::embedded::MEASURES).unwrap();
+        let known = Known { measures, ..Known::build(vocabulary, entries, &mut faults) };
         assert!(!faults.any_error(), "{faults:?}");
         known
     }
@@ -332,7 +321,7 @@ mod tests {
 
     #[test]
     fn the_built_in_table_is_whole() {
-        let table = table().unwrap();
+        let table = Measures::load(crate::embedded::MEASURES).unwrap();
         for word in bag::amount::count_words() {
             assert!(get(&table.measures, word).is_some(), "no grams for `{word}`");
         }

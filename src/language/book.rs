@@ -5,6 +5,7 @@
 use super::syntax::{Basis, Layer, Relation, Side};
 use crate::bag::{Mg, PartId, StateId};
 use crate::fault::{Sources, Span};
+use crate::knowledge::flat::Stock;
 use crate::knowledge::{ItemId, KindId, Known, Role};
 use jiff::civil::Date;
 
@@ -14,9 +15,13 @@ pub struct RuleId(pub u16);
 
 /// The rules and settings in force.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Book {
     /// All rules, those out of date or replaced among them.
-    pub rules: Vec<Rule>,
+    pub(crate) rules: Stock<Rule>,
+    /// Rules that may be out of force on some day, or for some of their subject: those of later
+    /// layers, what they replace or lift, and those with days. All others are always in force.
+    pub(crate) unsettled: Vec<RuleId>,
     /// Settings, a later layer's over an earlier one's.
     pub settings: Settings,
     /// Answers to questions.
@@ -403,6 +408,24 @@ impl Book {
         self.rules.iter().enumerate().map(|(i, r)| (RuleId(u16::try_from(i).unwrap_or(u16::MAX)), r))
     }
 
+    /// How many rules there are.
+    pub fn count(&self) -> usize {
+        self.rules.len()
+    }
+
+    /// Appends a rule; what it says of others counts once the book is settled.
+    pub(super) fn push(&mut self, rule: Rule) {
+        let id = RuleId(u16::try_from(self.rules.len()).unwrap_or(u16::MAX));
+        let others = rule.replaces.iter().chain(rule.lifts.iter().map(|(of, _)| of));
+        self.unsettled.extend(others);
+        if rule.layer > Layer::Base || rule.from.is_some() || rule.until.is_some() {
+            self.unsettled.push(id);
+        }
+        self.unsettled.sort();
+        self.unsettled.dedup();
+        self.rules.push(rule);
+    }
+
     /// A rule by its name.
     pub fn named(&self, name: &str) -> Option<RuleId> {
         self.iter().find(|(_, r)| r.name == name).map(|(id, _)| id)
@@ -424,34 +447,47 @@ impl Book {
     /// replaced by such a rule of a later layer; and what live rules lift.
     pub(super) fn settle(&mut self, highest: Layer) {
         let today = self.today;
-        for rule in &mut self.rules {
+        let unsettled = self.unsettled.clone();
+        for id in &unsettled {
+            let Some(rule) = self.rule_mut(*id) else { continue };
             rule.dated =
                 rule.layer <= highest && rule.from.is_none_or(|d| d <= today) && rule.until.is_none_or(|d| today <= d);
             rule.replaced_by = None;
             rule.lifted.clear();
         }
-        let replaced: Vec<(RuleId, RuleId)> =
-            self.iter().filter(|(_, r)| r.dated).flat_map(|(id, r)| r.replaces.iter().map(move |t| (id, *t))).collect();
+        let dated = |id: &&RuleId| self.rule(**id).is_some_and(|r| r.dated);
+        let replaced: Vec<(RuleId, RuleId)> = unsettled
+            .iter()
+            .filter(dated)
+            .flat_map(|by| self.rule(*by).map_or(&[][..], |r| &r.replaces).iter().map(|of| (*by, *of)))
+            .collect();
         for (by, of) in replaced {
-            if let Some(rule) = self.rules.get_mut(usize::from(of.0)) {
+            if let Some(rule) = self.rule_mut(of) {
                 rule.replaced_by.get_or_insert(by);
             }
         }
-        for rule in &mut self.rules {
-            rule.live = rule.dated && rule.replaced_by.is_none();
+        for id in &unsettled {
+            if let Some(rule) = self.rule_mut(*id) {
+                rule.live = rule.dated && rule.replaced_by.is_none();
+            }
         }
         let everybody = SubjectSet { terms: vec![SubjectTerm::AnyScrap], except: Vec::new() };
-        let lifted: Vec<(RuleId, RuleId, SubjectSet)> = self
+        let live = |id: &&RuleId| self.rule(**id).is_some_and(|r| r.live);
+        let lifted: Vec<(RuleId, RuleId, SubjectSet)> = unsettled
             .iter()
-            .filter(|(_, r)| r.live)
-            .flat_map(|(id, r)| r.lifts.iter().map(move |(of, set)| (id, *of, set.clone())))
-            .map(|(by, of, set)| (by, of, set.unwrap_or_else(|| everybody.clone())))
+            .filter(live)
+            .flat_map(|by| self.rule(*by).map_or(&[][..], |r| &r.lifts).iter().map(|(of, set)| (*by, *of, set)))
+            .map(|(by, of, set)| (by, of, set.as_ref().unwrap_or(&everybody).clone()))
             .collect();
         for (by, of, set) in lifted {
-            if let Some(rule) = self.rules.get_mut(usize::from(of.0)) {
+            if let Some(rule) = self.rule_mut(of) {
                 rule.lifted.push((by, set));
             }
         }
+    }
+
+    fn rule_mut(&mut self, id: RuleId) -> Option<&mut Rule> {
+        self.rules.get_mut(usize::from(id.0))
     }
 
     /// An allowance with `a little` put in place.

@@ -8,6 +8,7 @@ use super::units::{Dimension, convert};
 use crate::bag::words::Sort;
 use crate::bag::{Mg, Named, PartId, StateId};
 use crate::fault::{Fault, Faults, Sources, Span, nearest};
+use crate::knowledge::flat::Stock;
 use crate::knowledge::load::{Entries, ItemEntry};
 use crate::knowledge::{Identified, ItemId, KindId, Known, Rung, names};
 use jiff::civil::Date;
@@ -160,7 +161,8 @@ pub fn check(
     files.sort_by_key(|f| (layer_of(f, &sources), f.id));
     check.groups(&files);
     let mut book = below.unwrap_or_else(|| Book {
-        rules: Vec::new(),
+        rules: Stock::default(),
+        unsettled: Vec::new(),
         settings: defaults(),
         answers: Vec::new(),
         files: Vec::new(),
@@ -169,7 +171,7 @@ pub fn check(
         sources: Sources::default(),
     });
     book.today = today;
-    let first = book.rules.len();
+    let first = book.count();
     let mut blocks: Vec<(&syn::RuleBlock, Layer)> = Vec::new();
     let mut at: HashMap<String, (RuleId, Span, Layer)> =
         book.iter().map(|(id, r)| (r.name.clone(), (id, r.place, r.layer))).collect();
@@ -208,15 +210,14 @@ pub fn check(
     }
     for (block, layer) in &blocks {
         let rule = check.rule(block, *layer, &sources, &at);
-        book.rules.push(rule);
+        book.push(rule);
     }
     book.settle(Layer::Household);
-    let known_rules = &book.rules;
     let mut answers = Vec::new();
     for file in &files {
         for block in &file.blocks {
             if let Block::Answer(answer) = block {
-                answers.extend(check.answer(answer, &at, known_rules));
+                answers.extend(check.answer(answer, &at, &book));
             }
         }
     }
@@ -829,7 +830,7 @@ impl Check<'_> {
         &mut self,
         answer: &syn::AnswerBlock,
         at: &HashMap<String, (RuleId, Span, Layer)>,
-        rules: &[Rule],
+        book: &Book,
     ) -> Option<Answer> {
         let Some((id, _, _)) = at.get(answer.rule.value.as_str()) else {
             let near =
@@ -841,7 +842,7 @@ impl Check<'_> {
             return None;
         };
         let subject = self.subject(&answer.subject);
-        let rule = rules.get(usize::from(id.0))?;
+        let rule = book.rule(*id)?;
         let words: Vec<&str> = rule
             .demands
             .iter()
@@ -1004,10 +1005,11 @@ fn never_milder(strict: &Demand, lenient: &Demand) -> bool {
 
 /// Two overrides of one rule on one (item, part) in one layer are an error.
 fn two_overrides(book: &Book, known: &Known, faults: &mut Faults) {
-    for (id, rule) in book.iter() {
+    let unsettled = || book.unsettled.iter().filter_map(|id| Some((*id, book.rule(*id)?)));
+    for (id, rule) in unsettled() {
         let Who::Scraps(subject) = &rule.subject else { continue };
         let mut by: Vec<(&Rule, Option<&SubjectSet>)> = Vec::new();
-        for other in book.rules.iter().filter(|r| r.dated) {
+        for (_, other) in unsettled().filter(|(_, r)| r.dated) {
             by.extend(other.replaces.iter().filter(|r| **r == id).map(|_| (other, None)));
             if other.live {
                 by.extend(other.lifts.iter().filter(|(r, _)| *r == id).map(|(_, s)| (other, s.as_ref())));

@@ -52,7 +52,7 @@ const ITEM_CLAUSES: [&str; 9] = ["is", "also", "one weighs", "like", "role", "us
 
 /// Reads every file of a table of sources, from `first` on.
 pub(crate) fn read_file(id: FileId, sources: &Sources, faults: &mut Faults) -> File {
-    let text = sources.get(id).map_or("", |s| s.text.as_str());
+    let text = sources.get(id).map_or("", |s| &*s.text);
     let mut file = File { id, layer: None, blocks: Vec::new(), comments: Vec::new() };
     if text.len() > LARGEST_FILE {
         let what = format!("this file is {} MiB long; rule files end at 4", text.len() >> 20);

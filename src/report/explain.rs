@@ -445,13 +445,7 @@ impl<'a> Explained<'a> {
 
     /// The verdict that the trade's rules alone would give.
     fn by_the_trade(&self) -> Verdict {
-        let mut book = self.view.home.book.clone();
-        for rule in &mut book.rules {
-            rule.live = rule.dated && rule.layer == Layer::Base;
-            rule.lifted.clear();
-            rule.replaced_by = None;
-        }
-        book.answers.clear();
+        let book = self.view.home.book.as_of(self.view.home.setting.today, Layer::Base);
         let judge = Judge::new(&self.view.home.known, &book, &self.view.home.setting);
         let again = judge.conclude_plain(self.view.j.bag.clone(), self.view.j.scraps.clone());
         again.judged.get(self.at).map_or(Verdict::Ask, |j| j.verdict)

@@ -74,7 +74,7 @@ fn one(home: &Household, asked: &str) -> Option<ItemId> {
 pub fn nearest_name<'a>(home: &'a Household, asked: &str) -> Option<&'a str> {
     let known = &home.known;
     let kinds = known.kinds().map(|(_, k)| k.name.as_str());
-    let names = known.items().flat_map(|(_, i)| i.names.iter().map(|n| n.text.as_str()));
+    let names = known.items().flat_map(|(_, i)| i.names.iter().map(|n| n.text));
     nearest(asked, kinds.chain(names).chain(known.publications().iter().map(|p| p.id.as_str())))
 }
 
@@ -122,7 +122,7 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
     let Some(item) = known.item(id) else { return };
     let v = known.vocabulary();
     let names = |language: Language| -> Vec<&str> {
-        item.names.iter().filter(|n| n.language == language && n.text != item.name).map(|n| n.text.as_str()).collect()
+        item.names.iter().filter(|n| n.language == language && n.text != item.name).map(|n| n.text).collect()
     };
     page.headline(&item.name.to_uppercase(), Ink::Strong);
     for (language, label) in
