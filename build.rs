@@ -12,6 +12,8 @@
 mod bag;
 #[path = "src/fault.rs"]
 mod fault;
+#[path = "src/flat.rs"]
+mod flat;
 #[path = "src/knowledge/mod.rs"]
 mod knowledge;
 #[path = "src/language/mod.rs"]
@@ -24,7 +26,7 @@ use std::{env, fs, io, process};
 fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=rules");
     println!("cargo::rerun-if-changed=grammar/rules.pest");
-    for folder in ["src/bag", "src/knowledge", "src/language", "src/fault.rs"] {
+    for folder in ["src/bag", "src/knowledge", "src/language", "src/fault.rs", "src/flat.rs"] {
         println!("cargo::rerun-if-changed={folder}");
     }
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default());

@@ -8,6 +8,7 @@ pub mod base;
 pub mod cli;
 pub mod fault;
 pub mod feeding;
+mod flat;
 pub mod judge;
 pub mod knowledge;
 pub mod language;

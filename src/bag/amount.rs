@@ -273,22 +273,22 @@ const COUNTED: &[(&str, Place, &str)] = &[
 ];
 
 static UNITS: LazyLock<WordMap<UnitWord>> = LazyLock::new(|| {
-    let mut map = WordMap::default();
+    let mut map = WordMap::with_capacity_and_hasher(512, Default::default());
     for (name, measure, place, words) in MEASURED {
         for word in words.split_whitespace() {
-            map.insert(word.into(), UnitWord { unit: Unit { name, measure: *measure }, times: 1.0, place: *place });
+            map.insert(word, UnitWord { unit: Unit { name, measure: *measure }, times: 1.0, place: *place });
         }
     }
     for (name, measure, times, words) in MULTIPLES {
         for word in words.split_whitespace() {
             let unit = Unit { name, measure: *measure };
-            map.insert(word.into(), UnitWord { unit, times: *times, place: Place::NeedsNumber });
+            map.insert(word, UnitWord { unit, times: *times, place: Place::NeedsNumber });
         }
     }
     for (name, place, words) in COUNTED {
         for word in words.split_whitespace().chain([*name]) {
             let unit = Unit { name, measure: Measure::Count };
-            map.insert(word.into(), UnitWord { unit, times: 1.0, place: *place });
+            map.insert(word, UnitWord { unit, times: 1.0, place: *place });
         }
     }
     map

@@ -184,15 +184,15 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
 ];
 
 static GLOSSES: LazyLock<WordMap<Gloss>> = LazyLock::new(|| {
-    let mut map: WordMap<Gloss> = WordMap::default();
+    let mut map: WordMap<Gloss> = WordMap::with_capacity_and_hasher(512, Default::default());
     for (roles, words) in ROLES {
         for word in words.split_whitespace() {
-            map.entry(word.into()).or_insert(Gloss::NONE).roles |= roles;
+            map.entry(word).or_insert(Gloss::NONE).roles |= roles;
         }
     }
     for (roles, value, words) in NUMBERS {
         for word in words.split_whitespace() {
-            let entry = map.entry(word.into()).or_insert(Gloss::NONE);
+            let entry = map.entry(word).or_insert(Gloss::NONE);
             entry.roles |= roles;
             entry.value = *value;
         }

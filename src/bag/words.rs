@@ -3,12 +3,13 @@
 //! Read from `rules/states.yaml` and `rules/parts.yaml`, so that the reader, the judge and the
 //! rule language speak of the same states.
 
+use crate::flat::{Keys, Late, Stock, hash};
 use serde::Deserialize;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::hash::{BuildHasherDefault, Hasher};
 
 /// A table of words that are looked up for every word of every line.
-pub(crate) type WordMap<T> = HashMap<Box<str>, T, BuildHasherDefault<ShortHash>>;
+pub(crate) type WordMap<T> = HashMap<&'static str, T, BuildHasherDefault<ShortHash>>;
 
 /// A hash for short words (FNV-1a by eight bytes): the words are ours, so nobody can choose them
 /// to collide, and the standard hash costs more than the rest of a look-up.
@@ -101,7 +102,8 @@ pub enum Sort {
 }
 
 /// One state.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct State {
     /// Its name.
     pub name: String,
@@ -112,28 +114,46 @@ pub struct State {
     /// States that cannot hold beside it, as bits (symmetric).
     pub excludes: u64,
     /// Other ways to write it.
-    pub words: Vec<String>,
+    pub(crate) words: Late<Vec<String>>,
     /// Ways to write that it does not hold.
-    pub not_words: Vec<String>,
+    pub(crate) not_words: Late<Vec<String>>,
     /// Items and kinds that a whole no longer includes once it holds (pitted: the pit), by name.
     pub takes_out: Vec<String>,
 }
 
 /// One part.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Part {
     /// Its name.
     pub name: String,
     /// Other ways to write it.
-    pub words: Vec<String>,
+    pub(crate) words: Late<Vec<String>>,
+}
+
+impl State {
+    /// Its name and every other way to write it.
+    pub fn ways(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.name.as_str()).chain(self.words.iter().map(String::as_str))
+    }
+}
+
+impl Part {
+    /// Its name and every other way to write it.
+    pub fn ways(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.name.as_str()).chain(self.words.iter().map(String::as_str))
+    }
 }
 
 /// All states and parts.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Vocabulary {
     states: Vec<State>,
     parts: Vec<Part>,
-    index: WordMap<Vec<Phrase>>,
+    /// By the hash of their first word, the places of phrases.
+    index: Keys,
+    phrases: Stock<Vec<Phrase>>,
 }
 
 #[derive(Deserialize)]
@@ -187,21 +207,26 @@ impl Vocabulary {
                 sort: s.sort,
                 implies: find(&s.state)?.bit() | bits(&s.implies)?,
                 excludes: bits(&s.excludes)?,
-                words: s.words.clone(),
-                not_words: s.not_words.clone(),
+                words: s.words.clone().into(),
+                not_words: s.not_words.clone().into(),
                 takes_out: s.takes_out.clone(),
             });
         }
         close(&mut out);
-        let parts: Vec<Part> = parts.into_iter().map(|p| Part { name: p.part, words: p.words }).collect();
-        let index = index(&out, &parts);
-        Ok(Vocabulary { states: out, parts, index })
+        let parts: Vec<Part> = parts.into_iter().map(|p| Part { name: p.part, words: p.words.into() }).collect();
+        let (mut keys, mut phrases) = (Vec::new(), Stock::default());
+        for (at, (first, all)) in index(&out, &parts).into_iter().enumerate() {
+            keys.push((hash(first.as_bytes()), u32::try_from(at).unwrap_or(u32::MAX)));
+            phrases.push(all);
+        }
+        Ok(Vocabulary { states: out, parts, index: Keys::build(keys), phrases })
     }
 
     /// The phrases that begin with this lower-case word, longest first; a state stands before a
     /// part of the same length.
     pub fn phrases(&self, first: &str) -> &[Phrase] {
-        self.index.get(first).map_or(&[], Vec::as_slice)
+        let at = self.index.get(hash(first.as_bytes())).next();
+        at.and_then(|at| self.phrases.get(at as usize)).map_or(&[], Vec::as_slice)
     }
 
     /// All states in order.
@@ -262,8 +287,8 @@ impl Vocabulary {
 
 /// Every way of writing every state and part by its first word; hyphens may be written as spaces
 /// and spaces as hyphens.
-fn index(states: &[State], parts: &[Part]) -> WordMap<Vec<Phrase>> {
-    let mut map: WordMap<Vec<Phrase>> = WordMap::default();
+fn index(states: &[State], parts: &[Part]) -> BTreeMap<Box<str>, Vec<Phrase>> {
+    let mut map: BTreeMap<Box<str>, Vec<Phrase>> = BTreeMap::new();
     let mut add = |text: &str, meaning: Meaning| {
         let lower = text.to_lowercase();
         for form in [lower.clone(), lower.replace('-', " "), lower.replace(' ', "-")] {

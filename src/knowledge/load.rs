@@ -4,7 +4,6 @@
 //! a [`Known`], or faults with place and suggestion. Unknown keys, doubled keys and names that
 //! point nowhere are refused. The same reader serves the built-in files and a household's own.
 
-use super::flat::Stock;
 use super::items::{
     Basis, Composition, Ingredients, Item, ItemId, ItemNames, ItemPart, Kind, KindId, Language, Pace, Portion, Role,
     Usual,
@@ -15,6 +14,7 @@ use super::weigh::Measures;
 use super::{Known, by_name, place_of};
 use crate::bag::Vocabulary;
 use crate::fault::{Fault, Faults, FileId, Sources, Span, nearest};
+use crate::flat::Stock;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use std::collections::HashMap;
 use std::fmt;

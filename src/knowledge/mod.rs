@@ -3,7 +3,6 @@
 //! Comes in: a bag of lines. Goes out: scraps, each with the item it was taken for, how surely,
 //! and what it weighs and is made of. It knows no rules.
 
-pub(crate) mod flat;
 pub mod items;
 pub mod load;
 pub mod names;
@@ -13,7 +12,7 @@ pub mod sources;
 pub mod weigh;
 
 use crate::bag::{self, Said, Vocabulary};
-use flat::{Flat, Late, Stock};
+use crate::flat::{Flat, Late, Stock, hash};
 pub use items::{
     Basis, Composition, Ingredients, Item, ItemId, ItemNames, ItemPart, Kind, KindId, Language, Name, Pace, Portion,
     Role, Usual,
@@ -42,14 +41,14 @@ type ByName = Flat<(u64, u16)>;
 
 /// The place of a name, if what stands there really has it.
 fn placed(by_name: &ByName, name: &str, is_at: impl Fn(u16) -> bool) -> Option<u16> {
-    let hash = names::hash(name.as_bytes());
+    let hash = hash(name.as_bytes());
     let from = by_name.partition_point(|(h, _)| h < hash);
     by_name.run(from, by_name.len()).take_while(|(h, _)| *h == hash).map(|(_, at)| at).find(|at| is_at(*at))
 }
 
 /// The index of names by place.
 fn by_name<'a>(names: impl Iterator<Item = &'a str>) -> ByName {
-    let mut all: Vec<(u64, u16)> = names.map(|n| names::hash(n.as_bytes())).zip(0..=u16::MAX).collect();
+    let mut all: Vec<(u64, u16)> = names.map(|n| hash(n.as_bytes())).zip(0..=u16::MAX).collect();
     all.sort_unstable();
     all.into()
 }

@@ -6,11 +6,11 @@
 //! noun with modifiers set aside; then likeness. A name within reach is never hidden: the judge
 //! asks when it would be judged worse. The index is flat numbers.
 
-use super::flat::{Fixed, Flat, Stock};
 use super::normal::{Folded, MOST_WORDS, Word, canonical, plural};
 use super::slips::{Near, PLAIN, Slips, cost, sound};
 use super::{Alternative, Found, Identified, Identity, Item, ItemId, Known, Language, Rung};
 use crate::bag::{Bag, Lexicon, Named, PartId, Reading, Said, StateId, Thing, Vocabulary};
+use crate::flat::{Fixed, Flat, Keys, Stock, hash};
 use regex::{Regex, RegexBuilder};
 use std::collections::BTreeMap;
 
@@ -84,46 +84,6 @@ enum Sort {
     Canonical = 2,
     Joined = 3,
     Unordered = 4,
-}
-
-/// A sorted multimap from 64-bit keys to numbers, with a first level by the keys' high bits.
-#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
-#[serde(bound(deserialize = "'de: 'static"))]
-struct Keys {
-    buckets: Flat<u32>,
-    keys: Flat<u64>,
-    values: Flat<u32>,
-    shift: u32,
-}
-
-impl Keys {
-    fn build(mut pairs: Vec<(u64, u32)>) -> Keys {
-        pairs.sort_unstable();
-        pairs.dedup();
-        let bits = (usize::BITS - pairs.len().leading_zeros()).clamp(4, 24);
-        let mut out = Keys { shift: 64 - bits, ..Keys::default() };
-        let mut at = 0usize;
-        for bucket in 0..(1u64 << bits) {
-            out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-            while pairs.get(at).is_some_and(|(h, _)| h >> out.shift == bucket) {
-                at += 1;
-            }
-        }
-        out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-        out.keys = pairs.iter().map(|p| p.0).collect();
-        out.values = pairs.iter().map(|p| p.1).collect();
-        out
-    }
-
-    fn get(&self, key: u64) -> impl Iterator<Item = u32> + Clone + '_ {
-        let bucket = usize::try_from(key >> self.shift.min(63)).unwrap_or(usize::MAX);
-        let (a, b) = match (self.buckets.get(bucket), self.buckets.get(bucket.saturating_add(1))) {
-            (Some(a), Some(b)) => (a as usize, b as usize),
-            _ => (0, 0),
-        };
-        let same = self.keys.run(a, b).zip(self.values.run(a, b));
-        same.skip_while(move |(k, _)| *k != key).take_while(move |(k, _)| *k == key).map(|(_, v)| v)
-    }
 }
 
 /// What is known of one word.
@@ -213,20 +173,6 @@ fn scatter(h: u64) -> u64 {
     let h = (h ^ (h >> 32)).wrapping_mul(0x9e37_79b9_7f4a_7c15);
     let h = (h ^ (h >> 29)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     h ^ (h >> 32)
-}
-
-/// A word's hash.
-pub(super) fn hash(word: &[u8]) -> u64 {
-    let mut h = word.len() as u64 ^ 0x51_7c_c1_b7_27_22_0a_95;
-    for chunk in word.chunks(8) {
-        let mut v = 0u64;
-        for b in chunk {
-            v = v << 8 | u64::from(*b);
-        }
-        h = (h.rotate_left(5) ^ v).wrapping_mul(0x51_7c_c1_b7_27_22_0a_95);
-        h ^= h >> 31;
-    }
-    h
 }
 
 /// The key of a sequence of words.
@@ -406,7 +352,7 @@ impl Names {
             }
         }
         for (part, p) in vocabulary.parts() {
-            for word in std::iter::once(&p.name).chain(&p.words) {
+            for word in p.ways() {
                 let f = Folded::of(word);
                 if f.count() == 1 {
                     infos.entry(hash(f.word(0))).or_default().part = Some(part);
@@ -414,7 +360,7 @@ impl Names {
             }
         }
         for (_, s) in vocabulary.states() {
-            for word in std::iter::once(&s.name).chain(&s.words).chain(&s.not_words) {
+            for word in s.ways().chain(s.not_words.iter().map(String::as_str)) {
                 let f = Folded::of(word);
                 if f.count() == 1 {
                     infos.entry(hash(f.word(0))).or_default().state = true;
@@ -495,9 +441,7 @@ impl Names {
     fn own_parts(&mut self, items: &Stock<Item>, vocabulary: &Vocabulary) {
         let words: Vec<(PartId, Vec<u8>)> = vocabulary
             .parts()
-            .flat_map(|(id, p)| {
-                std::iter::once(&p.name).chain(&p.words).map(move |w| (id, Folded::of(w).text().as_bytes().to_vec()))
-            })
+            .flat_map(|(id, p)| p.ways().map(move |w| (id, Folded::of(w).text().as_bytes().to_vec())))
             .collect();
         let mut own: Vec<(u16, u8, u16)> = Vec::new();
         let last_part = |f: &Folded| {
@@ -1796,7 +1740,7 @@ fn unsaid(
         }
         let mut held = false;
         let mut elsewhere = false;
-        for word in std::iter::once(&state.name).chain(&state.words) {
+        for word in state.ways() {
             let f = Folded::of(word);
             if has(&full.f, from, to, &f) && (in_name(&f) || entry.states.iter().any(|(s, _)| *s == id)) {
                 held = true;
@@ -1809,10 +1753,8 @@ fn unsaid(
     }
     let part = part.filter(|p| {
         let words = known.vocabulary.parts().find(|(id, _)| id == p).map(|(_, x)| x);
-        let held = words.is_some_and(|x| {
-            std::iter::once(&x.name).chain(&x.words).any(|w| has_part(&full.f, from, to, &Folded::of(w)))
-        });
-        let names_it = words.is_some_and(|x| std::iter::once(&x.name).chain(&x.words).any(|w| in_name(&Folded::of(w))));
+        let held = words.is_some_and(|x| x.ways().any(|w| has_part(&full.f, from, to, &Folded::of(w))));
+        let names_it = words.is_some_and(|x| x.ways().any(|w| in_name(&Folded::of(w))));
         !held || (entry.parts.iter().any(|own| own.part == *p) && !names_it)
     });
     (part, out)

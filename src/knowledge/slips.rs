@@ -5,7 +5,7 @@
 //! left out, then a bit-parallel distance; and how likely a hand or an ear made that slip. The
 //! index is flat numbers and one text, so that it can stand ready-made in a binary.
 
-use super::flat::Flat;
+use crate::flat::Flat;
 
 /// Letters of a word's beginning that the index looks at.
 const BEGINNING: usize = 7;

@@ -5,7 +5,7 @@
 use super::syntax::{Basis, Layer, Relation, Side};
 use crate::bag::{Mg, PartId, StateId};
 use crate::fault::{Sources, Span};
-use crate::knowledge::flat::Stock;
+use crate::flat::Stock;
 use crate::knowledge::{ItemId, KindId, Known, Role};
 use jiff::civil::Date;
 

@@ -8,7 +8,7 @@ use super::units::{Dimension, convert};
 use crate::bag::words::Sort;
 use crate::bag::{Mg, Named, PartId, StateId};
 use crate::fault::{Fault, Faults, Sources, Span, nearest};
-use crate::knowledge::flat::Stock;
+use crate::flat::Stock;
 use crate::knowledge::load::{Entries, ItemEntry};
 use crate::knowledge::{Identified, ItemId, KindId, Known, Rung, names};
 use jiff::civil::Date;
@@ -156,6 +156,14 @@ pub fn check(
     sources: Sources,
     faults: &mut Faults,
 ) -> Book {
+    let below = match below {
+        Some(mut book) if written.files.is_empty() => {
+            (book.today, book.sources) = (today, sources);
+            book.settle(Layer::Household);
+            return book;
+        }
+        below => below,
+    };
     let mut check = Check { known, faults, groups: Vec::new(), aliases: HashMap::new() };
     let mut files: Vec<&syn::File> = written.files.iter().collect();
     files.sort_by_key(|f| (layer_of(f, &sources), f.id));

@@ -1,15 +1,16 @@
 //! What stands ready-made in the binary and is read only where it is asked for.
 //!
-//! Three holders, each over bytes that the build left behind: [`Flat`], a row of numbers read one by
-//! one where it stands; [`Stock`], entries each read when it is first asked for; [`Late`], one thing
+//! Holders over bytes that the build left behind: [`Flat`], a row of numbers read one by one where
+//! it stands; [`Keys`], such rows as a table; [`Stock`], entries each read when it is first asked for; [`Late`], one thing
 //! read as a whole when it is first asked for. So opening the base costs nothing, whatever it holds.
 //! What a household adds is kept beside, in memory.
 
-use serde::de::{DeserializeOwned, Deserializer, Error, Visitor};
+use serde::de::{Deserializer, Error, Visitor};
 use serde::{Deserialize, Serialize, Serializer};
 use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
+use std::ops::Deref;
 use std::sync::OnceLock;
 
 /// A number, or a few, with a fixed place in a row of bytes.
@@ -117,6 +118,14 @@ impl<T: Fixed> Flat<T> {
 }
 
 impl Flat<u8> {
+    /// The bytes as the build left them; none of a row that was made since.
+    fn ready(&self) -> &'static [u8] {
+        match &self.bytes {
+            Cow::Borrowed(bytes) => bytes,
+            Cow::Owned(_) => &[],
+        }
+    }
+
     /// The bytes from one place up to another; none if the row has no such places.
     #[inline]
     pub(crate) fn bytes(&self, from: usize, to: usize) -> &[u8] {
@@ -176,6 +185,62 @@ impl<'de: 'static, T: Fixed> Deserialize<'de> for Flat<T> {
     }
 }
 
+/// A sorted multimap from 64-bit keys to numbers, with a first level by the keys' high bits.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+pub(crate) struct Keys {
+    buckets: Flat<u32>,
+    keys: Flat<u64>,
+    values: Flat<u32>,
+    shift: u32,
+}
+
+impl Keys {
+    /// Sorts pairs into a table.
+    pub(crate) fn build(mut pairs: Vec<(u64, u32)>) -> Keys {
+        pairs.sort_unstable();
+        pairs.dedup();
+        let bits = (usize::BITS - pairs.len().leading_zeros()).clamp(4, 24);
+        let mut out = Keys { shift: 64 - bits, ..Keys::default() };
+        let mut at = 0usize;
+        for bucket in 0..(1u64 << bits) {
+            out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+            while pairs.get(at).is_some_and(|(h, _)| h >> out.shift == bucket) {
+                at += 1;
+            }
+        }
+        out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+        out.keys = pairs.iter().map(|p| p.0).collect();
+        out.values = pairs.iter().map(|p| p.1).collect();
+        out
+    }
+
+    /// The numbers of a key.
+    pub(crate) fn get(&self, key: u64) -> impl Iterator<Item = u32> + Clone + '_ {
+        let bucket = usize::try_from(key >> self.shift.min(63)).unwrap_or(usize::MAX);
+        let (a, b) = match (self.buckets.get(bucket), self.buckets.get(bucket.saturating_add(1))) {
+            (Some(a), Some(b)) => (a as usize, b as usize),
+            _ => (0, 0),
+        };
+        let same = self.keys.run(a, b).zip(self.values.run(a, b));
+        same.skip_while(move |(k, _)| *k != key).take_while(move |(k, _)| *k == key).map(|(_, v)| v)
+    }
+}
+
+/// A word's hash.
+pub(crate) fn hash(word: &[u8]) -> u64 {
+    let mut h = word.len() as u64 ^ 0x51_7c_c1_b7_27_22_0a_95;
+    for chunk in word.chunks(8) {
+        let mut v = 0u64;
+        for b in chunk {
+            v = v << 8 | u64::from(*b);
+        }
+        h = (h.rotate_left(5) ^ v).wrapping_mul(0x51_7c_c1_b7_27_22_0a_95);
+        h ^= h >> 31;
+    }
+    h
+}
+
 /// Entries, those of the base each read when it is first asked for.
 #[derive(Clone)]
 pub(crate) struct Stock<T> {
@@ -186,7 +251,7 @@ pub(crate) struct Stock<T> {
     more: Vec<T>,
 }
 
-impl<T: DeserializeOwned> Stock<T> {
+impl<T: Deserialize<'static>> Stock<T> {
     /// How many.
     pub(crate) fn len(&self) -> usize {
         self.read.len() + self.more.len()
@@ -203,7 +268,7 @@ impl<T: DeserializeOwned> Stock<T> {
 
     fn decode(&self, at: usize) -> Option<Box<T>> {
         let (from, to) = (self.starts.get(at)?, self.starts.get(at + 1)?);
-        postcard::from_bytes(self.bytes.bytes(from as usize, to as usize)).ok().map(Box::new)
+        postcard::from_bytes(self.bytes.ready().get(from as usize..to as usize)?).ok().map(Box::new)
     }
 
     /// The entry at a place, to be changed.
@@ -239,7 +304,7 @@ impl<T> fmt::Debug for Stock<T> {
     }
 }
 
-impl<T: DeserializeOwned + Serialize> Serialize for Stock<T> {
+impl<T: Deserialize<'static> + Serialize> Serialize for Stock<T> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let (mut starts, mut bytes) = (Flat::<u32>::default(), Vec::new());
         for entry in self.iter() {
@@ -267,16 +332,29 @@ pub(crate) struct Late<T> {
     read: OnceLock<T>,
 }
 
-impl<T: DeserializeOwned + Default> Late<T> {
+impl<T: Deserialize<'static> + Default> Late<T> {
     /// The thing.
     pub(crate) fn get(&self) -> &T {
-        self.read.get_or_init(|| postcard::from_bytes(self.bytes.bytes(0, self.bytes.len())).unwrap_or_default())
+        self.read.get_or_init(|| postcard::from_bytes(self.bytes.ready()).unwrap_or_default())
     }
 
     /// The thing, to be changed.
     pub(crate) fn get_mut(&mut self) -> Option<&mut T> {
         self.get();
         self.read.get_mut()
+    }
+}
+
+impl<T: Deserialize<'static> + Default> Deref for Late<T> {
+    type Target = T;
+    fn deref(&self) -> &T {
+        self.get()
+    }
+}
+
+impl<T: Deserialize<'static> + Default + PartialEq> PartialEq for Late<T> {
+    fn eq(&self, other: &Late<T>) -> bool {
+        self.get() == other.get()
     }
 }
 
@@ -298,7 +376,7 @@ impl<T> fmt::Debug for Late<T> {
     }
 }
 
-impl<T: DeserializeOwned + Default + Serialize> Serialize for Late<T> {
+impl<T: Deserialize<'static> + Default + Serialize> Serialize for Late<T> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let bytes = postcard::to_stdvec(self.get()).map_err(serde::ser::Error::custom)?;
         Flat::<u8>::from(bytes).serialize(serializer)
