@@ -67,7 +67,8 @@ fn main() -> io::Result<()> {
     let written = language::read(&rules, &sources, &mut faults);
     // The day is settled again at every start; no base rule is dated.
     let day = jiff::civil::date(2026, 1, 1);
-    let book = language::check(&written, &known, None, day, sources.clone(), &mut faults);
+    let mut book = language::check(&written, &known, None, day, sources.clone(), &mut faults);
+    book.index(&known);
     if faults.any_error() {
         for fault in faults.sorted().into_iter().filter(|f| f.severity == Severity::Error) {
             let (line, column) = sources.place(fault.span());

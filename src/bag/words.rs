@@ -153,6 +153,10 @@ pub struct Vocabulary {
     parts: Vec<Part>,
     /// By the hash of their first word, the places of phrases.
     index: Keys,
+    /// The part that is no part.
+    pub(crate) whole: Option<PartId>,
+    /// The states of what is raw and what is cooked.
+    pub(crate) raw_cooked: Option<(StateId, StateId)>,
     phrases: Stock<Vec<Phrase>>,
 }
 
@@ -219,7 +223,10 @@ impl Vocabulary {
             keys.push((hash(first.as_bytes()), u32::try_from(at).unwrap_or(u32::MAX)));
             phrases.push(all);
         }
-        Ok(Vocabulary { states: out, parts, index: Keys::build(keys), phrases })
+        let mut all = Vocabulary { states: out, parts, index: Keys::build(keys), phrases, ..Vocabulary::default() };
+        all.whole = all.part("whole");
+        all.raw_cooked = all.state("raw").zip(all.state("cooked"));
+        Ok(all)
     }
 
     /// The phrases that begin with this lower-case word, longest first; a state stands before a
@@ -269,18 +276,28 @@ impl Vocabulary {
         self.states().filter(|(id, _)| bits & id.bit() != 0).map(|(_, s)| s.name.as_str()).collect()
     }
 
+    /// The states of a set of bits.
+    fn members(&self, bits: u64) -> impl Iterator<Item = &State> {
+        let next = |left: &u64| Some(left & left.wrapping_sub(1)).filter(|left| *left != 0);
+        let ends = std::iter::successors(Some(bits).filter(|b| *b != 0), next);
+        ends.filter_map(|left| self.states.get(left.trailing_zeros() as usize))
+    }
+
     /// The set with everything its members imply.
     pub fn implied_by(&self, bits: u64) -> u64 {
-        self.states().filter(|(id, _)| bits & id.bit() != 0).fold(bits, |acc, (_, s)| acc | s.implies)
+        self.members(bits).fold(bits, |acc, s| acc | s.implies)
     }
 
     /// Everything that some member of the set excludes.
     pub fn excluded_by(&self, bits: u64) -> u64 {
-        self.states().filter(|(id, _)| bits & id.bit() != 0).fold(0, |acc, (_, s)| acc | s.excludes)
+        self.members(bits).fold(0, |acc, s| acc | s.excludes)
     }
 
     /// The states that imply some member of the set: not frozen, so not thawed.
     pub fn implying(&self, bits: u64) -> u64 {
+        if bits == 0 {
+            return 0;
+        }
         self.states().filter(|(_, s)| s.implies & bits != 0).fold(0, |acc, (id, _)| acc | id.bit())
     }
 }

@@ -4,14 +4,15 @@
 use super::states::{States, states};
 use super::{Finding, Ground, Limit, Measured, Missing, Origin, Setting, Verdict};
 use crate::bag::{Mg, PartId};
-use crate::knowledge::{Composition, Found, Identified, Identity, Item, ItemId, Known, Role, Rung, Scrap};
-use crate::language::{Book, Demand, Fact, Layer, Relation, Rule, RuleId, Side, SubjectSet, When, Who};
-use std::cell::RefCell;
+use crate::knowledge::{Composition, Found, Identified, Identity, Item, ItemId, KindId, Known, Role, Rung, Scrap};
+use crate::language::rows::{How, Inside, Membership, Thing, membership};
+use crate::language::{Book, Demand, Fact, Layer, Relation, Rule, RuleId, Side, SubjectSet, When};
+use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
 
-/// The rules that speak of an item and part.
-type Rows = HashMap<(ItemId, Option<PartId>), Rc<Vec<Membership>>>;
+/// Places in rules by item and part.
+type Rows = HashMap<Thing, Rc<[Membership]>>;
 
 /// A book ready to judge scraps in a setting.
 #[derive(Debug)]
@@ -21,30 +22,11 @@ pub struct Judge<'a> {
     pub(super) setting: &'a Setting,
     pub(super) stance: Side,
     /// Kinds that a state takes out of a whole, with the state's bit.
-    gone: Vec<(u64, Vec<crate::knowledge::KindId>)>,
-    whole: Option<PartId>,
-    rows: RefCell<Rows>,
-}
-
-/// How a scrap comes to be in a rule's subject.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum How {
-    /// It is named, or a main or some ingredient of it is.
-    Whole,
-    /// Something that the whole includes is: so many parts per million of its mass.
-    Included(i64),
-    /// A trace of it is.
-    Trace,
-}
-
-/// A scrap's place in one rule's subject.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Membership {
-    pub(super) rule: RuleId,
-    /// In the subject as it stands, with the ingredient or included item through which.
-    pub(super) now: Option<(How, Option<ItemId>)>,
-    /// In the subject as written, whatever replaces or lifts the rule.
-    pub(super) originally: bool,
+    gone: Vec<(u64, Vec<KindId>)>,
+    /// Rules of which the ready-made rows do not speak, or not for good.
+    loose: Vec<RuleId>,
+    /// Where those rules come in, by item and part, as they are met.
+    rows: Rc<RefCell<Rows>>,
 }
 
 /// A class of a cap that a scrap counts in.
@@ -90,9 +72,9 @@ pub(super) struct Facts<'s> {
     states: States,
     composition: Composition,
     piece_cm: f64,
-    /// Main and some ingredients of it, all the way down, and what it comes with.
-    inside: &'s [(ItemId, Option<PartId>)],
-    included: &'s [(ItemId, i64)],
+    found: Option<&'s Found>,
+    /// What is in it, once it is asked for.
+    inside: OnceCell<Inside>,
 }
 
 /// What a bin fact is taken to be.
@@ -114,8 +96,11 @@ impl<'a> Judge<'a> {
             .filter(|(_, s)| !s.takes_out.is_empty())
             .map(|(id, s)| (id.bit(), s.takes_out.iter().filter_map(|k| known.kind_named(k)).collect()))
             .collect();
-        let whole = known.vocabulary().part("whole");
-        Judge { known, book, setting, stance, gone, whole, rows: RefCell::default() }
+        let fixed = book.rows.rules();
+        let mut loose = book.unsettled.clone();
+        loose.retain(|id| id.0 < fixed);
+        loose.extend((fixed..book.count_u16()).map(RuleId));
+        Judge { known, book, setting, stance, gone, loose, rows: Rc::default() }
     }
 
     /// The stance taken.
@@ -132,8 +117,8 @@ impl<'a> Judge<'a> {
             setting: self.setting,
             stance,
             gone: self.gone.clone(),
-            whole: self.whole,
-            rows: self.rows.clone(),
+            loose: self.loose.clone(),
+            rows: Rc::clone(&self.rows),
         }
     }
 
@@ -144,154 +129,85 @@ impl<'a> Judge<'a> {
 
     /// The part that counts: the one said, else the item's usual one; a whole is no part.
     pub(super) fn part(&self, identity: &Identity) -> Option<PartId> {
-        let usual = identity.item.and_then(|i| self.known.item(i)).and_then(|i| i.usual);
-        identity.part.or(usual).filter(|p| Some(*p) != self.whole)
+        match identity.part {
+            Some(part) => Some(part).filter(|p| Some(*p) != self.known.whole()),
+            None => identity.item.and_then(|i| self.known.usual_part(i)),
+        }
     }
 
-    /// Main and some ingredients all the way down (`.0`), and traces (`.1`).
-    fn ingredients(&self, item: &Item, found: Option<&Found>) -> (Vec<ItemId>, Vec<ItemId>) {
-        let (mut inside, mut traces) = (Vec::new(), Vec::new());
-        let without = found.map_or(&[][..], |f| &f.without);
+    /// What is in a scrap, less what it comes without and what a state took out of the whole.
+    fn inside(&self, found: Option<&Found>, item: Option<&Item>, part: Option<PartId>, yes: u64) -> Inside {
+        let (additions, without) = found.map_or((&[][..], &[][..]), |f| (&f.additions, &f.without));
         let left_out = |id: ItemId| {
             without.iter().any(|w| {
                 let kind = self.known.kind_named(self.known.item_name(*w));
                 *w == id || kind.is_some_and(|k| self.known.kinds_of(id).contains(&k))
             })
         };
-        let mut open: Vec<(ItemId, bool)> = Vec::new();
-        let push = |open: &mut Vec<(ItemId, bool)>, made: &crate::knowledge::Ingredients, trace: bool| {
-            open.extend(made.main.iter().chain(&made.some).map(|i| (*i, trace)));
-            open.extend(made.trace.iter().map(|i| (*i, true)));
-        };
-        push(&mut open, &item.made_of, false);
-        open.extend(found.iter().flat_map(|f| &f.additions).map(|i| (*i, false)));
-        while let Some((id, trace)) = open.pop() {
-            let list = if trace { &mut traces } else { &mut inside };
-            if left_out(id) || list.contains(&id) {
-                continue;
-            }
-            list.push(id);
-            if let Some(inner) = self.known.item(id) {
-                push(&mut open, &inner.made_of, trace);
-            }
-        }
-        inside.sort();
-        traces.retain(|t| !inside.contains(t));
-        traces.sort();
-        (inside, traces)
+        let mut inside = Inside::of(item, part, additions, left_out, self.known);
+        inside.included.retain(|((id, _), _)| !self.taken_out(*id, yes));
+        inside
     }
 
-    fn usual_part(&self, item: ItemId) -> Option<PartId> {
-        self.known.item(item).and_then(|i| i.usual).filter(|p| Some(*p) != self.whole)
+    /// Whether a state that holds takes an item out of a whole.
+    fn taken_out(&self, id: ItemId, yes: u64) -> bool {
+        let takes = |(bit, kinds): &(u64, Vec<KindId>)| {
+            yes & bit != 0 && kinds.iter().any(|k| self.known.kinds_of(id).contains(k))
+        };
+        self.gone.iter().any(takes)
     }
 
-    /// What a whole includes as items of their own, less what was taken out of it.
-    fn included(&self, item: &Item, part: Option<PartId>, found: &Found, yes: u64) -> Vec<(ItemId, i64)> {
-        if part.is_some() {
-            return Vec::new();
-        }
-        let gone = |id: ItemId| {
-            found.without.contains(&id)
-                || self
-                    .gone
-                    .iter()
-                    .any(|(bit, kinds)| yes & bit != 0 && kinds.iter().any(|k| self.known.kinds_of(id).contains(k)))
+    /// Calls `each` with every place that an identity has in a rule that may concern it, in the
+    /// book's order.
+    fn places(&self, facts: &Facts<'_>, mut each: impl FnMut(Membership)) {
+        let (found, entry) = (facts.found, facts.item.and_then(|i| self.known.item(i)));
+        let plain = found.is_none_or(|f| f.additions.is_empty() && f.without.is_empty())
+            && (facts.part.is_some()
+                || entry.is_some_and(|e| e.includes.iter().all(|(id, _)| !self.taken_out(*id, facts.states.yes))));
+        let thing = facts.item.map(|i| (i, facts.part));
+        let rules = |ids: &mut dyn Iterator<Item = RuleId>| -> Vec<Membership> {
+            let inside = self.inside_of(facts);
+            ids.filter_map(|id| membership(id, self.book.rule(id)?, thing, inside, self.known)).collect()
         };
-        item.includes
-            .iter()
-            .filter(|(id, _)| !gone(*id))
-            .map(|(id, share)| {
-                #[allow(clippy::cast_possible_truncation, reason = "a share is 0 to 1")]
-                let ppm = (share * 1e6).round() as i64;
-                (*id, ppm)
-            })
-            .collect()
-    }
-
-    fn member(
-        &self,
-        rule: &Rule,
-        lifts: bool,
-        item: Option<(ItemId, Option<PartId>)>,
-        inside: &[(ItemId, Option<PartId>)],
-        included: &[(ItemId, i64)],
-        traces: &[(ItemId, Option<PartId>)],
-    ) -> Option<(How, Option<ItemId>)> {
-        let Who::Scraps(set) = &rule.subject else { return None };
-        let out = |i: ItemId, p: Option<PartId>| {
-            set.excepted(i, p, self.known) || (lifts && rule.lifted.iter().any(|(_, s)| s.holds(i, p, self.known)))
-        };
-        if let Some((i, p)) = item {
-            if out(i, p) {
-                return None;
+        let ready = thing.filter(|_| plain).and_then(|(i, p)| self.book.rows.of(i, p));
+        let Some(ready) = ready else {
+            let of_all = || rules(&mut (0..self.book.count_u16()).map(RuleId));
+            match thing.filter(|_| plain) {
+                Some(thing) => self.kept(thing, of_all).iter().for_each(|m| each(*m)),
+                None => of_all().into_iter().for_each(each),
             }
-            if set.named(i, p, self.known) {
-                return Some((How::Whole, None));
-            }
-        }
-        let within = |list: &[(ItemId, Option<PartId>)]| {
-            list.iter().find(|(i, p)| !out(*i, *p) && set.named(*i, *p, self.known)).map(|(i, _)| *i)
+            return;
         };
-        if let Some(i) = within(inside) {
-            return Some((How::Whole, Some(i)));
+        let (Some(thing), false) = (thing, self.loose.is_empty()) else {
+            ready.for_each(each);
+            return;
+        };
+        let loose = self.kept(thing, || rules(&mut self.loose.iter().copied()));
+        let mut loose = loose.iter().copied().peekable();
+        for m in ready.filter(|m| self.loose.binary_search(&m.rule).is_err()) {
+            while let Some(l) = loose.next_if(|l| l.rule < m.rule) {
+                each(l);
+            }
+            each(m);
         }
-        let held: Vec<&(ItemId, i64)> = included
-            .iter()
-            .filter(|(i, _)| !out(*i, self.usual_part(*i)) && set.named(*i, self.usual_part(*i), self.known))
-            .collect();
-        if let Some((first, _)) = held.first() {
-            return Some((How::Included(held.iter().map(|(_, ppm)| ppm).sum::<i64>().min(1_000_000)), Some(*first)));
-        }
-        within(traces).map(|i| (How::Trace, Some(i)))
+        loose.for_each(each);
     }
 
-    /// The rules that speak of an identity; cached where nothing but item and part decides.
-    fn row(
-        &self,
-        found: &Found,
-        item: Option<ItemId>,
-        part: Option<PartId>,
-        yes: u64,
-    ) -> (Rc<Vec<Membership>>, Inside) {
-        let entry = item.and_then(|i| self.known.item(i));
-        let (inside, traces) = match entry {
-            Some(e) => self.ingredients(e, Some(found)),
-            None => (found.additions.clone(), Vec::new()),
-        };
-        let included = entry.map_or_else(Vec::new, |e| self.included(e, part, found, yes));
-        let with_part = |list: Vec<ItemId>| list.into_iter().map(|i| (i, self.usual_part(i))).collect::<Vec<_>>();
-        let inside = Inside { inside: with_part(inside), included };
-        let plain = found.additions.is_empty()
-            && found.without.is_empty()
-            && entry.is_some_and(|e| e.includes.len() == inside.included.len() || part.is_some());
-        let key = item.map(|i| (i, part)).filter(|_| plain);
-        if let Some(row) = key.and_then(|k| self.rows.borrow().get(&k).cloned()) {
-            return (row, inside);
+    /// Places that were worked out before, or are now.
+    fn kept(&self, thing: Thing, work: impl FnOnce() -> Vec<Membership>) -> Rc<[Membership]> {
+        if let Some(row) = self.rows.borrow().get(&thing) {
+            return Rc::clone(row);
         }
-        let traces = with_part(traces);
-        let subject = item.map(|i| (i, part));
-        let row: Vec<Membership> = self
-            .book
-            .iter()
-            .filter(|(_, r)| r.dated && (r.live || r.hazard))
-            .filter_map(|(id, rule)| {
-                let now = if rule.live {
-                    self.member(rule, true, subject, &inside.inside, &inside.included, &traces)
-                } else {
-                    None
-                };
-                let originally = rule.hazard
-                    && self
-                        .member(rule, false, subject, &inside.inside, &inside.included, &traces)
-                        .is_some_and(|(how, _)| how != How::Trace);
-                (now.is_some() || originally).then_some(Membership { rule: id, now, originally })
-            })
-            .collect();
-        let row = Rc::new(row);
-        if let Some(key) = key {
-            self.rows.borrow_mut().insert(key, Rc::clone(&row));
-        }
-        (row, inside)
+        let row: Rc<[Membership]> = work().into();
+        self.rows.borrow_mut().insert(thing, Rc::clone(&row));
+        row
+    }
+
+    fn inside_of<'f>(&self, facts: &'f Facts<'_>) -> &'f Inside {
+        facts.inside.get_or_init(|| {
+            let item = facts.item.and_then(|i| self.known.item(i));
+            self.inside(facts.found, item, facts.part, facts.states.yes)
+        })
     }
 
     /// What the rules say of one identity, names apart.
@@ -300,7 +216,6 @@ impl<'a> Judge<'a> {
         let entry = item.and_then(|i| self.known.item(i));
         let states = states(identity.said, entry, self.known.vocabulary());
         let part = self.part(identity);
-        let (row, inside) = self.row(&scrap.found, item, part, states.yes);
         let composition =
             composition.copied().or(entry.map(|e| e.composition.0)).unwrap_or(crate::knowledge::load::STAND_IN);
         let facts = Facts {
@@ -309,24 +224,24 @@ impl<'a> Judge<'a> {
             states,
             composition,
             piece_cm: entry.map_or(3.0, |e| e.piece_cm),
-            inside: &inside.inside,
-            included: &inside.included,
+            found: Some(&scrap.found),
+            inside: OnceCell::new(),
         };
         let mut own = Own { states, ..Own::default() };
-        for m in row.iter() {
-            let Some(rule) = self.book.rule(m.rule) else { continue };
+        self.places(&facts, |m| {
+            let Some(rule) = self.book.rule(m.rule) else { return };
             let holds = rule.when.as_ref().map_or(Some(true), |w| self.eval(w, &facts, Bins::Known));
             if holds == Some(false) {
-                continue;
+                return;
             }
             let in_force = m.now.is_some_and(|(how, _)| how != How::Trace);
             if rule.caution.is_some() && (m.originally || in_force) {
                 own.cautions.push(m.rule);
             }
             if let Some((how, through)) = m.now {
-                self.apply(&mut own, m.rule, rule, how, through, holds, &facts, identity);
+                self.apply(&mut own, m.rule, rule, how, through, holds, &facts);
             }
-        }
+        });
         own.findings.sort_by_key(|f| (std::cmp::Reverse(f.verdict), f.origin));
         own
     }
@@ -341,7 +256,6 @@ impl<'a> Judge<'a> {
         through: Option<ItemId>,
         holds: Option<bool>,
         facts: &Facts<'_>,
-        identity: &Identity,
     ) {
         let blank = Finding {
             origin: Origin::Rule(id),
@@ -403,7 +317,7 @@ impl<'a> Judge<'a> {
                             ..blank.clone()
                         });
                     } else {
-                        let ppm = if let How::Included(ppm) = how { ppm } else { 1_000_000 };
+                        let ppm = if let How::Included(ppm) = how { i64::from(ppm) } else { 1_000_000 };
                         own.caps.push(Capped { rule: id, demand: n, ppm, certain: holds == Some(true) });
                     }
                     continue;
@@ -456,7 +370,6 @@ impl<'a> Judge<'a> {
         if !asked && rule.advice.is_some() && rule.strict.is_none() && rule.lenient.is_none() {
             own.notes.push(Finding { missing: missing(None), ..blank });
         }
-        let _ = identity;
     }
 
     /// The demand that the household's answer names, if it has answered.
@@ -487,8 +400,8 @@ impl<'a> Judge<'a> {
             states: States::default(),
             composition: crate::knowledge::load::STAND_IN,
             piece_cm: 0.0,
-            inside: &[],
-            included: &[],
+            found: None,
+            inside: OnceCell::new(),
         };
         when.map_or(Some(true), |w| self.eval(w, &facts, Bins::Known))
     }
@@ -629,8 +542,9 @@ impl<'a> Judge<'a> {
                 return true;
             }
         }
-        facts.inside.iter().any(|(i, p)| set.holds(*i, *p, self.known))
-            || facts.included.iter().any(|(i, _)| set.holds(*i, self.usual_part(*i), self.known))
+        let inside = self.inside_of(facts);
+        let within = inside.enough.iter().chain(inside.included.iter().map(|(t, _)| t));
+        within.into_iter().any(|(i, p)| set.holds(*i, *p, self.known))
     }
 
     fn fed(&self, set: &SubjectSet, days: f64) -> Option<bool> {
@@ -760,12 +674,6 @@ impl<'a> Judge<'a> {
         }
         others
     }
-}
-
-/// Ingredients and included items of one identity.
-struct Inside {
-    inside: Vec<(ItemId, Option<PartId>)>,
-    included: Vec<(ItemId, i64)>,
 }
 
 /// What is found of a scrap before amounts.

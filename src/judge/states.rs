@@ -33,10 +33,13 @@ impl States {
 /// Works out the states of an item of which something was said.
 pub fn states(said: Said, item: Option<&Item>, v: &Vocabulary) -> States {
     // A said state is in doubt if it implies a denied one or excludes another said one.
-    let doubt = v
-        .states()
-        .filter(|(id, s)| said.yes & id.bit() != 0 && (s.implies & said.no != 0 || s.excludes & said.yes != 0))
-        .fold(0u64, |acc, (id, _)| acc | id.bit());
+    let doubt = if said.yes == 0 {
+        0
+    } else {
+        v.states()
+            .filter(|(id, s)| said.yes & id.bit() != 0 && (s.implies & said.no != 0 || s.excludes & said.yes != 0))
+            .fold(0u64, |acc, (id, _)| acc | id.bit())
+    };
     let yes = v.implied_by(said.yes & !doubt);
     let unknown = v.implied_by(doubt) & !yes;
     let no = (said.no | v.excluded_by(yes) | v.implying(said.no)) & !yes & !unknown;
@@ -55,7 +58,7 @@ pub fn states(said: Said, item: Option<&Item>, v: &Vocabulary) -> States {
 
 /// `raw` is true unless `cooked` is, where neither was said.
 fn raw(out: &mut States, no: u64, v: &Vocabulary) {
-    let (Some(raw), Some(cooked)) = (v.state("raw"), v.state("cooked")) else { return };
+    let Some((raw, cooked)) = v.raw_cooked else { return };
     let (raw, cooked) = (raw.bit(), cooked.bit());
     if (out.yes | out.unknown) & raw != 0 || no & raw != 0 {
         return;

@@ -6,7 +6,6 @@
 use super::conclude::{Settled, deciding, mg};
 use super::scraps::Judge;
 use super::{Deed, Ground, Status, Step, Verdict};
-use crate::bag::words::Sort;
 use crate::bag::{Mg, StateId};
 use crate::knowledge::{ItemId, MassBasis, Scrap};
 
@@ -120,11 +119,6 @@ impl Judge<'_> {
         if self.own(&scrap).own.verdict() < Verdict::Prepare {
             return Some(Preparation { states: Vec::new(), take_out });
         }
-        // States that some rule of the book asks for; nothing else can end a `needs`.
-        let vocabulary = self.known.vocabulary();
-        let mut useful: Vec<StateId> =
-            vocabulary.states().filter(|(_, s)| s.sort == Sort::Preparation).map(|(id, _)| id).collect();
-        useful.retain(|s| self.asked_for(*s));
         let mut open: Vec<Vec<StateId>> = vec![Vec::new()];
         for _ in 0..MOST_PREPARATIONS {
             let mut next = Vec::new();
@@ -138,7 +132,7 @@ impl Judge<'_> {
                     .iter()
                     .filter_map(|f| if let Ground::Needs(any) = &f.ground { Some(any.clone()) } else { None })
                     .flatten()
-                    .filter(|s| useful.contains(s) && !tried.contains(s))
+                    .filter(|s| !tried.contains(s))
                     .collect();
                 for state in wanted {
                     let mut more = tried.clone();
@@ -157,18 +151,6 @@ impl Judge<'_> {
             open = next;
         }
         None
-    }
-
-    fn asked_for(&self, state: StateId) -> bool {
-        use crate::language::Demand;
-        fn asks(demand: &Demand, state: StateId) -> bool {
-            match demand {
-                Demand::Needs(any) => any.contains(&state),
-                Demand::Ask(_, answers) => answers.iter().any(|(_, d)| asks(d, state)),
-                _ => false,
-            }
-        }
-        self.book.rules.iter().filter(|r| r.live).any(|r| r.demands(self.stance).any(|d| asks(d, state)))
     }
 
     /// Holds back what is over a limit, in whole grams, until the bag judges clean of limits.

@@ -108,6 +108,16 @@ impl Known {
         self.kind(kind).map_or(&[], |k| &k.within)
     }
 
+    /// The part that a bare name of an item means, if that is not the whole.
+    pub fn usual_part(&self, item: ItemId) -> Option<bag::PartId> {
+        self.item(item).and_then(|i| i.usual).filter(|p| Some(*p) != self.whole())
+    }
+
+    /// The part that is no part.
+    pub fn whole(&self) -> Option<bag::PartId> {
+        self.vocabulary.whole
+    }
+
     /// The publications that rules cite.
     pub fn publications(&self) -> &[Publication] {
         self.publications.get()

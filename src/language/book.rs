@@ -2,6 +2,7 @@
 //!
 //! Only `check` builds one, so what was merely parsed cannot reach the judge.
 
+use super::rows::Rows;
 use super::syntax::{Basis, Layer, Relation, Side};
 use crate::bag::{Mg, PartId, StateId};
 use crate::fault::{Sources, Span};
@@ -22,6 +23,8 @@ pub struct Book {
     /// Rules that may be out of force on some day, or for some of their subject: those of later
     /// layers, what they replace or lift, and those with days. All others are always in force.
     pub(crate) unsettled: Vec<RuleId>,
+    /// The rules of the base by the things they speak of.
+    pub(crate) rows: Rows,
     /// Settings, a later layer's over an earlier one's.
     pub settings: Settings,
     /// Answers to questions.
@@ -411,6 +414,17 @@ impl Book {
     /// How many rules there are.
     pub fn count(&self) -> usize {
         self.rules.len()
+    }
+
+    /// Notes for every item of `known` which of the rules speak of it, so that a judge need not ask
+    /// each of them. Rules and items that come later are asked.
+    pub fn index(&mut self, known: &Known) {
+        self.rows = Rows::build(self, known);
+    }
+
+    /// How many rules there are; a book holds no more.
+    pub(crate) fn count_u16(&self) -> u16 {
+        u16::try_from(self.rules.len()).unwrap_or(u16::MAX)
     }
 
     /// Appends a rule; what it says of others counts once the book is settled.

@@ -3,6 +3,7 @@
 //! Every fault has its place and a way out, and all are found in one run.
 
 use super::book::*;
+use super::rows::Rows;
 use super::syntax::{self as syn, At, Block, Clause, ItemClause, Layer, Phrase, Side, Written};
 use super::units::{Dimension, convert};
 use crate::bag::words::Sort;
@@ -171,6 +172,7 @@ pub fn check(
     let mut book = below.unwrap_or_else(|| Book {
         rules: Stock::default(),
         unsettled: Vec::new(),
+        rows: Rows::default(),
         settings: defaults(),
         answers: Vec::new(),
         files: Vec::new(),

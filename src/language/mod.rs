@@ -7,6 +7,7 @@ pub mod book;
 mod check;
 mod grammar;
 mod lines;
+pub mod rows;
 pub mod syntax;
 pub mod units;
 
