@@ -1,0 +1,280 @@
+//! Building the index of names from the items and the vocabulary.
+
+use super::keys::{Sort, bit, key};
+use super::lists::{COMMON, LIGHT, ORDINARY};
+use super::query::{Info, Query, WordTable};
+use super::similar::RARE;
+use super::{Loose, Names, Row};
+use crate::bag::{PartId, Vocabulary};
+use crate::flat::{Keys, Stock, hash};
+use crate::knowledge::normal::{Folded, Word, canonical, plural};
+use crate::knowledge::slips::{Slips, sound};
+use crate::knowledge::{Item, Language};
+use regex::RegexBuilder;
+use std::collections::BTreeMap;
+
+impl Names {
+    /// Builds the index over all names of all items.
+    pub(in crate::knowledge) fn build(items: &Stock<Item>, vocabulary: &Vocabulary) -> Names {
+        let mut names = Names::default();
+        let mut pairs: Vec<(u64, u32)> = Vec::new();
+        let mut infos: BTreeMap<u64, Info> = BTreeMap::new();
+        let mut counted: BTreeMap<u64, u16> = BTreeMap::new();
+        let mut canonicals: BTreeMap<u64, u64> = BTreeMap::new();
+        let mut single: BTreeMap<String, Vec<u32>> = BTreeMap::new();
+        let mut several: BTreeMap<String, Vec<u32>> = BTreeMap::new();
+        let mut abroad: BTreeMap<String, Vec<u32>> = BTreeMap::new();
+        for (i, item) in items.iter().enumerate() {
+            let id = u16::try_from(i).unwrap_or(u16::MAX);
+            if let Some(pattern) = item.pattern.as_deref().filter(|p| p.len() <= LONGEST_PATTERN) {
+                if let Ok(regex) = RegexBuilder::new(pattern)
+                    .case_insensitive(true)
+                    .size_limit(1 << 18)
+                    .dfa_size_limit(1 << 18)
+                    .build()
+                {
+                    names.patterns.push((id, regex));
+                }
+            }
+            for (w, name) in item.names.iter().enumerate() {
+                let row = u32::try_from(names.rows.len()).unwrap_or(u32::MAX);
+                names.rows.push(Row { item: id, which: u16::try_from(w).unwrap_or(u16::MAX), language: name.language });
+                let mut forms = vec![Folded::of(name.text)];
+                if name.language == Language::De {
+                    let spelled_out = name
+                        .text
+                        .replace('ä', "ae")
+                        .replace('ö', "oe")
+                        .replace('ü', "ue")
+                        .replace('Ä', "ae")
+                        .replace('Ö', "oe")
+                        .replace('Ü', "ue");
+                    if spelled_out != name.text {
+                        forms.push(Folded::of(&spelled_out));
+                    }
+                }
+                for f in forms {
+                    if f.count() == 0 {
+                        continue;
+                    }
+                    add_keys(&f, name.language, row, &mut pairs);
+                    for k in 0..f.count() {
+                        for h in [hash(f.word(k)), hash(canonical(f.word(k), name.language).bytes())] {
+                            let info = infos.entry(h).or_default();
+                            info.languages |= bit(name.language);
+                            if counted.insert(h, id) != Some(id) {
+                                info.items = info.items.saturating_add(1);
+                            }
+                        }
+                        if name.language == Language::En {
+                            single.entry(String::from_utf8_lossy(f.word(k)).into_owned()).or_default();
+                        }
+                        canonicals.insert(hash(f.word(k)), hash(canonical(f.word(k), Language::En).bytes()));
+                    }
+                    let one = if name.language == Language::En { &mut single } else { &mut abroad };
+                    spell(&f, name.language, row, one, &mut several);
+                }
+            }
+        }
+        for (part, p) in vocabulary.parts() {
+            for word in p.ways() {
+                let f = Folded::of(word);
+                if f.count() == 1 {
+                    infos.entry(hash(f.word(0))).or_default().part = Some(part);
+                }
+            }
+        }
+        for (_, s) in vocabulary.states() {
+            for word in s.ways().chain(s.not_words.iter().map(String::as_str)) {
+                let f = Folded::of(word);
+                if f.count() == 1 {
+                    infos.entry(hash(f.word(0))).or_default().state = true;
+                }
+            }
+        }
+        for word in LIGHT.iter().flat_map(|l| l.split(' ')) {
+            infos.entry(hash(word.as_bytes())).or_default().light = true;
+        }
+        for word in ORDINARY.iter().flat_map(|l| l.split(' ')) {
+            infos.entry(hash(word.as_bytes())).or_default().ordinary = true;
+        }
+        for word in COMMON.iter().flat_map(|l| l.split(' ')) {
+            for h in [hash(word.as_bytes()), hash(canonical(word.as_bytes(), Language::En).bytes())] {
+                infos.entry(h).or_default().common = true;
+            }
+        }
+        for (h, english) in &canonicals {
+            infos.entry(*h).or_default().canonical = *english;
+        }
+        names.keys = Keys::build(pairs);
+        let (hashes, infos): (Vec<u64>, Vec<Info>) = infos.into_iter().unzip();
+        let numbered = hashes.into_iter().enumerate().map(|(i, h)| (h, u32::try_from(i).unwrap_or(u32::MAX))).collect();
+        names.words = WordTable { keys: Keys::build(numbered), infos: infos.into() };
+        names.spell_out(&single, &several, &abroad);
+        names.own_parts(items, vocabulary);
+        names
+    }
+
+    /// Fills the index of misspellings.
+    fn spell_out(
+        &mut self,
+        single: &BTreeMap<String, Vec<u32>>,
+        several: &BTreeMap<String, Vec<u32>>,
+        abroad: &BTreeMap<String, Vec<u32>>,
+    ) {
+        let mut put = |map: &BTreeMap<String, Vec<u32>>, least: usize| {
+            let mut words = Vec::new();
+            for (word, rows) in
+                map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX))
+            {
+                self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
+                rows.iter().for_each(|r| self.spelled.push(*r));
+                words.push(word.clone());
+            }
+            words
+        };
+        let words = put(single, 2);
+        let joined = put(several, 4);
+        let abroad = put(abroad, 4);
+        self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
+        self.slips = Slips::build(&words, 2);
+        self.slip_hashes =
+            words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
+        self.joined = Slips::build(&joined, 1);
+        self.abroad = Slips::build(&abroad, 2);
+        let rarity = |(raw, english): (u64, u64)| {
+            let (info, one) = (self.words.get(raw), self.words.get(english));
+            match (info.common || one.common, info.items.max(one.items)) {
+                (true, _) => 0,
+                (false, 5..) => 10,
+                (false, 2..) => 20,
+                _ => u8::try_from(RARE).unwrap_or(u8::MAX),
+            }
+        };
+        self.rarities = self.slip_hashes.iter().map(rarity).collect();
+        let mut sounds: Vec<(u64, u16)> = words
+            .iter()
+            .enumerate()
+            .filter(|(_, w)| w.len() > 3)
+            .map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX)))
+            .collect();
+        sounds.sort_unstable();
+        self.sounds = sounds.into();
+    }
+
+    /// Notes which item and part are an item of their own ("avocado" and "pit").
+    fn own_parts(&mut self, items: &Stock<Item>, vocabulary: &Vocabulary) {
+        let words: Vec<(PartId, Vec<u8>)> = vocabulary
+            .parts()
+            .flat_map(|(id, p)| p.ways().map(move |w| (id, Folded::of(w).text().as_bytes().to_vec())))
+            .collect();
+        let mut own: Vec<(u16, u8, u16)> = Vec::new();
+        let last_part = |f: &Folded| {
+            words.iter().filter(|(_, w)| f.count() > 1 && f.word(f.count() - 1) == w.as_slice()).map(|(p, _)| *p).next()
+        };
+        for (i, item) in items.iter().enumerate() {
+            let id = u16::try_from(i).unwrap_or(u16::MAX);
+            for name in item.names.iter().filter(|n| n.language == Language::En) {
+                let f = Folded::of(name.text);
+                let wholes: Vec<(PartId, Folded)> = if let Some(part) = last_part(&f) {
+                    vec![(part, Folded::of(f.phrase(0, f.count() - 1)))]
+                } else if f.count() == 1 {
+                    let word = f.text();
+                    let ending = |w: &[u8]| {
+                        std::str::from_utf8(w).ok().and_then(|w| word.strip_suffix(w)).filter(|stem| stem.len() >= 3)
+                    };
+                    words.iter().filter_map(|(p, w)| ending(w).map(|stem| (*p, Folded::of(stem)))).collect()
+                } else {
+                    Vec::new()
+                };
+                for (part, whole) in wholes {
+                    if let Some(hit) = self.whole(&Query::folded(self, whole), Some(Language::En), true) {
+                        let of = self.row(hit.row).item;
+                        if of != id {
+                            own.push((of, part.0, id));
+                        }
+                    }
+                }
+            }
+            for (inner, _) in &item.includes {
+                let Some(inside) = items.get(usize::from(inner.0)) else { continue };
+                let part = inside
+                    .names
+                    .iter()
+                    .filter(|n| n.language == Language::En)
+                    .find_map(|n| last_part(&Folded::of(n.text)));
+                if let Some(part) = part {
+                    own.push((id, part.0, inner.0));
+                }
+            }
+        }
+        // A stable sort keeps what a name says before what an item includes.
+        own.sort_by_key(|(item, part, _)| (*item, *part));
+        own.dedup_by_key(|(item, part, _)| (*item, *part));
+        self.own = own.into();
+        let named = |n: &str| items.iter().position(|i| i.name == n).and_then(|i| u16::try_from(i).ok());
+        self.loose = Loose {
+            bone: named("bone"),
+            pit: named("pit"),
+            cob: named("cob"),
+            husk: named("husk"),
+            eggshell: named("eggshell"),
+            nut_shell: named("nut shell"),
+            sea_shell: named("sea shell"),
+        };
+    }
+}
+
+/// Bytes of a household's pattern at most.
+const LONGEST_PATTERN: usize = 200;
+
+/// Adds the keys under which a name is found.
+fn add_keys(f: &Folded, language: Language, row: u32, pairs: &mut Vec<(u64, u32)>) {
+    let n = f.count();
+    let raw: Vec<u64> = (0..n).map(|k| hash(f.word(k))).collect();
+    let plain: Vec<u64> = (0..n).map(|k| hash(canonical(f.word(k), language).bytes())).collect();
+    pairs.push((key(Sort::Folded, language, &raw), row));
+    pairs.push((key(Sort::Canonical, language, &plain), row));
+    let mut joined = Word::new();
+    for k in 0..n {
+        joined.add(f.word(k));
+    }
+    pairs.push((key(Sort::Joined, language, &[hash(canonical(joined.bytes(), language).bytes())]), row));
+    if n > 1 && language == Language::En {
+        pairs.push((key(Sort::Unordered, language, &plain), row));
+    }
+}
+
+/// Adds the spellings under which a name is found by likeness.
+fn spell(
+    f: &Folded,
+    language: Language,
+    row: u32,
+    single: &mut BTreeMap<String, Vec<u32>>,
+    several: &mut BTreeMap<String, Vec<u32>>,
+) {
+    let n = f.count();
+    let text = |w: &[u8]| String::from_utf8_lossy(w).into_owned();
+    let mut joined = Word::new();
+    for k in 0..n - 1 {
+        joined.add(f.word(k));
+    }
+    let mut many = joined;
+    joined.add(f.word(n - 1));
+    let is_plural = canonical(f.word(n - 1), Language::En).bytes() != f.word(n - 1) && f.word(n - 1).ends_with(b"s");
+    let last = plural(f.word(n - 1));
+    many.add(last.bytes());
+    let with_plural = language == Language::En && !is_plural && f.word(n - 1).len() > 2;
+    if n == 1 {
+        single.entry(text(joined.bytes())).or_default().push(row);
+        if with_plural {
+            single.entry(text(many.bytes())).or_default().push(row);
+        }
+    } else {
+        several.entry(text(joined.bytes())).or_default().push(row);
+        if with_plural {
+            several.entry(text(many.bytes())).or_default().push(row);
+            single.entry(text(last.bytes())).or_default();
+        }
+    }
+}

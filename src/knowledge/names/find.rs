@@ -1,0 +1,149 @@
+//! The items of a bag's things and of single names.
+
+use super::query::Query;
+use super::settle::settle;
+use crate::bag::{Bag, Named, Reading, Thing};
+use crate::knowledge::{Alternative, Found, Identified, Identity, ItemId, Known, Language, Rung};
+
+/// Finds what every thing of a bag is; `language` is the language to prefer, if one was asked for.
+pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> {
+    let mut out = Vec::new();
+    for line in &bag.lines {
+        let Reading::Things(things) = &line.reading else { continue };
+        for thing in things {
+            let mut additions: Vec<ItemId> = Vec::new();
+            let mut unknown_additions = Vec::new();
+            let mut identities = Vec::with_capacity(thing.names.len());
+            for named in &thing.names {
+                let (mut identity, mut asides) = look(named, known, language);
+                if let Some(container) = emptied(thing, named, known, language) {
+                    (identity, asides) = container;
+                }
+                for a in asides {
+                    if !additions.contains(&a) {
+                        additions.push(a);
+                    }
+                }
+                identities.push(identity);
+            }
+            for text in &thing.additions {
+                match item_of(text, known, language) {
+                    Some(items) => additions.extend(items),
+                    None => unknown_additions.push(text.clone()),
+                }
+            }
+            let without = thing
+                .without
+                .iter()
+                .filter_map(|t| item_of(t, known, language))
+                .flat_map(|i| i.into_iter().take(1))
+                .collect();
+            additions.dedup();
+            out.push(Found {
+                line: line.number,
+                thing: thing.clone(),
+                identities,
+                additions,
+                unknown_additions,
+                without,
+            });
+        }
+    }
+    if language.is_none() && out.len() > 1 {
+        ask_about_languages(&mut out, known);
+    }
+    out
+}
+
+/// "two empty cartons of soya milk": the carton is meant.
+fn emptied(thing: &Thing, named: &Named, known: &Known, language: Option<Language>) -> Option<(Identity, Vec<ItemId>)> {
+    let unit = thing.unit.filter(|u| {
+        matches!(u.name, "carton" | "bottle" | "jar" | "can" | "tin" | "box" | "bag" | "packet" | "tub" | "cup")
+    })?;
+    let state = known.vocabulary().state("emptied")?;
+    if named.said.yes & state.bit() == 0 {
+        return None;
+    }
+    let name = format!("{} {}", named.name, unit.name);
+    let container = Named { name: name.clone(), full: name, ..named.clone() };
+    let (identity, asides) = look(&container, known, language);
+    (identity.rung <= Some(Rung::Normalised) && identity.item.is_some()).then_some((identity, asides))
+}
+
+/// The items that an addition names, the first its own.
+fn item_of(text: &str, known: &Known, language: Option<Language>) -> Option<Vec<ItemId>> {
+    let named = Named { name: text.to_string(), full: text.to_string(), ..Named::default() };
+    let (identity, asides) = look(&named, known, language);
+    let sure = matches!(identity.identified, Identified::Sure | Identified::Likely);
+    identity.item.filter(|_| sure).map(|i| std::iter::once(i).chain(asides).collect())
+}
+
+/// Where other lines read as another language, an English name that means something else there
+/// gets that as an alternative.
+fn ask_about_languages(found: &mut [Found], known: &Known) {
+    let lines: Vec<(u32, Language)> = found
+        .iter()
+        .flat_map(|f| f.identities.iter().map(move |i| (f.line, i)))
+        .filter(|(_, i)| i.language != Language::En && i.rung.is_some_and(|r| r <= Rung::Normalised))
+        .map(|(line, i)| (line, i.language))
+        .collect();
+    if lines.is_empty() {
+        return;
+    }
+    for f in found {
+        for identity in &mut f.identities {
+            if identity.language != Language::En || identity.rung.is_none_or(|r| r > Rung::Normalised) {
+                continue;
+            }
+            let q = Query::of(&known.names, &identity.name);
+            for language in [Language::Es, Language::De, Language::Fr] {
+                if !lines.iter().any(|(line, l)| *l == language && *line != f.line) {
+                    continue;
+                }
+                let Some(hit) = known.names.whole(&q, Some(language), true) else { continue };
+                let row = known.names.row(hit.row);
+                let item = ItemId(row.item);
+                if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
+                    identity.identified = identity.identified.max(Identified::Likely);
+                    identity.confidence = identity.confidence.min(0.8);
+                    identity.alternatives.push(Alternative {
+                        item,
+                        name: name_of(known, hit.row),
+                        confidence: 0.2,
+                        within_reach: true,
+                    });
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn name_of(known: &Known, row: u32) -> String {
+    let r = known.names.row(row);
+    known
+        .item(ItemId(r.item))
+        .and_then(|i| i.names.get(usize::from(r.which)))
+        .map_or_else(String::new, |n| n.text.to_string())
+}
+
+/// What one name is taken for, English first.
+pub fn identify(named: &Named, known: &Known) -> Identity {
+    look(named, known, None).0
+}
+
+/// What one name is taken for, names of `language` first.
+pub fn identify_in(named: &Named, known: &Known, language: Language) -> Identity {
+    look(named, known, Some(language)).0
+}
+
+/// What one name is taken for, and the things named among the words set aside.
+fn look(named: &Named, known: &Known, language: Option<Language>) -> (Identity, Vec<ItemId>) {
+    let names = &known.names;
+    let written = if named.name.is_empty() { &named.full } else { &named.name };
+    let name = Query::of(names, written);
+    let other = named.full != *written;
+    let full_query = if other { Some(Query::of(names, &named.full)) } else { None };
+    let full = full_query.as_ref().unwrap_or(&name);
+    let answer = names.climb(written, &name, full, named.part, named.said, known, language);
+    settle(answer, named, full, known)
+}

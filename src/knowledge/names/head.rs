@@ -1,0 +1,201 @@
+//! The head noun of a phrase, its modifiers set aside.
+
+use super::keys::bit;
+use super::query::Query;
+use super::{Hit, LONGEST_NAME, Names};
+use crate::bag::PartId;
+use crate::knowledge::{ItemId, Language};
+
+/// A head noun and what was set aside for it.
+pub(super) struct Head {
+    pub(super) hit: Hit,
+    pub(super) from: usize,
+    pub(super) to: usize,
+    pub(super) asides: Vec<ItemId>,
+    /// Those of them that stand beside the head or after "of", where a narrower thing may stand.
+    pub(super) beside: Vec<ItemId>,
+    pub(super) part: Option<PartId>,
+    pub(super) confidence: f64,
+}
+
+/// Words that part a phrase into regions.
+pub(super) fn parting(word: &[u8]) -> Option<Parting> {
+    Some(match word {
+        b"of" | b"de" | b"du" | b"des" | b"del" | b"d" | b"von" | b"vom" => Parting::Of,
+        b"from" | b"off" => Parting::From,
+        b"with" | b"in" | b"on" | b"and" | b"plus" | b"inside" | b"mit" | b"con" | b"avec" | b"et" | b"und" | b"y"
+        | b"w" | b"or" => Parting::With,
+        b"for" | b"to" | b"at" | b"by" | b"per" | b"as" | b"after" | b"before" | b"that" | b"which" | b"you" | b"i"
+        | b"we" => Parting::Aside,
+        _ => return None,
+    })
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Parting {
+    Of,
+    From,
+    With,
+    Aside,
+}
+
+/// A named stretch of a phrase.
+#[derive(Clone, Copy)]
+pub(super) struct Stretch {
+    pub(super) hit: Hit,
+    pub(super) from: usize,
+    pub(super) to: usize,
+}
+
+impl Names {
+    /// The last named stretch of a region, the longest that ends there; for Spanish and French the
+    /// first, since their head nouns lead.
+    fn stretch(&self, q: &Query, from: usize, to: usize, language: Language) -> Option<Stretch> {
+        if matches!(language, Language::Es | Language::Fr) {
+            for i in from..to {
+                for j in (i + 1..=to.min(i + LONGEST_NAME)).rev() {
+                    if let Some(hit) = self.span(q, i, j, language, 2, false) {
+                        return Some(Stretch { hit, from: i, to: j });
+                    }
+                }
+            }
+            return None;
+        }
+        for j in (from + 1..=to).rev() {
+            for i in j.saturating_sub(LONGEST_NAME).max(from)..j {
+                if let Some(hit) = self.span(q, i, j, language, 2, false) {
+                    return Some(Stretch { hit, from: i, to: j });
+                }
+            }
+        }
+        None
+    }
+
+    /// True if a stretch says only how much, which part or how it is, and so is no head.
+    fn weak(&self, q: &Query, s: Stretch) -> bool {
+        (s.from..s.to).all(|i| q.info(i).free())
+    }
+
+    /// Things named among the words that were set aside.
+    fn asides(&self, q: &Query, (from, to): (usize, usize), head: u16, language: Language, out: &mut Vec<ItemId>) {
+        let mut i = from;
+        while i < to {
+            let named = |j: usize| {
+                let hit = self.span(q, i, j, language, 2, false);
+                hit.or_else(|| if language == Language::En { None } else { self.span(q, i, j, Language::En, 2, false) })
+                    .map(|hit| (j, hit))
+            };
+            let longest = (i + 1..=to.min(i + LONGEST_NAME)).rev().find_map(named);
+            match longest {
+                Some((j, hit)) => {
+                    let s = Stretch { hit, from: i, to: j };
+                    let id = ItemId(self.row(hit.row).item);
+                    if !self.weak(q, s) && id.0 != head && !out.contains(&id) {
+                        out.push(id);
+                    }
+                    i = j;
+                }
+                None => i += 1,
+            }
+        }
+    }
+
+    /// The head noun of a phrase, its modifiers set aside.
+    pub(super) fn head(&self, q: &Query, language: Language) -> Option<Head> {
+        let n = q.count();
+        let mut regions: Vec<(Option<Parting>, usize, usize)> = Vec::with_capacity(4);
+        let (mut start, mut by) = (0usize, None);
+        for i in 0..=n {
+            let cut = if i == n { Some(Parting::Aside) } else { parting(q.f.word(i)) };
+            if let Some(next) = cut {
+                if start < i {
+                    regions.push((by, start, i));
+                    by = None;
+                }
+                // Of two parting words in a row the first says how.
+                by = by.or(Some(next));
+                start = i + 1;
+            }
+        }
+        let mut chosen: Option<(usize, Stretch)> = None;
+        for (r, (by, from, to)) in regions.iter().enumerate() {
+            let Some(s) = self.stretch(q, *from, *to, language) else { continue };
+            match chosen {
+                None => chosen = Some((r, s)),
+                Some((_, before))
+                    if self.weak(q, before) && !self.weak(q, s) && matches!(by, Some(Parting::Of | Parting::From)) =>
+                {
+                    chosen = Some((r, s));
+                }
+                Some(_) => {}
+            }
+        }
+        let (r, s) = chosen?;
+        let head = self.row(s.hit.row).item;
+        let mut asides = Vec::new();
+        let mut beside = Vec::new();
+        let mut part = None;
+        let (mut loose, mut trailing) = (0usize, 0usize);
+        for (k, (by, from, to)) in regions.iter().enumerate() {
+            let (by, from, to) = (*by, *from, *to);
+            if k == r {
+                self.asides(q, (from, s.from), head, language, &mut asides);
+                self.asides(q, (s.to, to), head, language, &mut asides);
+                beside = asides.clone();
+                loose += (from..s.from).filter(|i| !q.info(*i).known()).count();
+                trailing += (s.to..to).filter(|i| !q.info(*i).free()).count();
+            } else if k < r {
+                part = part.or_else(|| (from..to).find_map(|i| q.info(i).part));
+                self.asides(q, (from, to), head, language, &mut asides);
+                loose += (from..to).filter(|i| !q.info(*i).known()).count();
+            } else if by != Some(Parting::Aside) {
+                let before = asides.len();
+                self.asides(q, (from, to), head, language, &mut asides);
+                if by == Some(Parting::Of) {
+                    beside.extend(asides.iter().skip(before));
+                }
+            }
+        }
+        let mut confidence: f64 = 0.96 - 0.03 * f64::from(u32::try_from(loose.min(6)).unwrap_or(6));
+        if trailing > 0 {
+            confidence -= 0.3;
+        }
+        if q.f.cut {
+            confidence = confidence.min(0.4);
+        }
+        if language != Language::En {
+            let others = (0..n).filter(|i| !(s.from..s.to).contains(i));
+            let strange =
+                others.filter(|i| q.info(*i).languages & bit(language) == 0 && parting(q.f.word(*i)).is_none()).count();
+            confidence -= 0.15 * f64::from(u32::try_from(strange.min(4)).unwrap_or(4));
+        }
+        Some(Head { hit: s.hit, from: s.from, to: s.to, asides, beside, part, confidence: confidence.max(0.1) })
+    }
+
+    /// The longest name in `full` that holds the words of `q` between `from` and `to` and more:
+    /// where "beef" was found in "ground beef".
+    pub(super) fn longer(
+        &self,
+        full: &Query,
+        q: &Query,
+        from: usize,
+        to: usize,
+        language: Language,
+    ) -> Option<Stretch> {
+        let wanted = q.raw(from, to);
+        let n = full.count();
+        let len = wanted.len();
+        let at = (0..=n.checked_sub(len)?).find(|i| full.raw(*i, i + len) == wanted)?;
+        let mut best: Option<Stretch> = None;
+        for i in (at + len).saturating_sub(LONGEST_NAME)..=at {
+            for j in at + len..=n.min(i + LONGEST_NAME) {
+                if j - i > best.map_or(len, |b| b.to - b.from) {
+                    if let Some(hit) = self.span(full, i, j, language, 2, false) {
+                        best = Some(Stretch { hit, from: i, to: j });
+                    }
+                }
+            }
+        }
+        best
+    }
+}

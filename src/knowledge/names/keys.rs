@@ -1,0 +1,41 @@
+//! Keys of 64 bits for phrases.
+
+use crate::knowledge::Language;
+
+/// What a key was made from; keys of different sorts never meet.
+#[derive(Clone, Copy)]
+pub(super) enum Sort {
+    Folded = 1,
+    Canonical = 2,
+    Joined = 3,
+    Unordered = 4,
+}
+
+pub(super) const LANGUAGES: [Language; 4] = [Language::En, Language::Es, Language::De, Language::Fr];
+
+pub(super) fn bit(language: Language) -> u8 {
+    match language {
+        Language::En => 1,
+        Language::Es => 2,
+        Language::De => 4,
+        Language::Fr => 8,
+    }
+}
+
+fn scatter(h: u64) -> u64 {
+    let h = (h ^ (h >> 32)).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    let h = (h ^ (h >> 29)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    h ^ (h >> 32)
+}
+
+/// The key of a sequence of words.
+pub(super) fn key(sort: Sort, language: Language, words: &[u64]) -> u64 {
+    let seed = (sort as u64) << 8 | u64::from(bit(language));
+    let h = match sort {
+        Sort::Unordered => words.iter().fold(seed, |h, w| h.wrapping_add(scatter(*w))),
+        _ => words.iter().fold(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15), |h, w| {
+            (h.rotate_left(7) ^ w).wrapping_mul(0x9e37_79b9_7f4a_7c15)
+        }),
+    };
+    scatter(h)
+}

@@ -1,0 +1,230 @@
+//! The ladder from the name as written down to likeness.
+
+use super::head::Head;
+use super::keys::LANGUAGES;
+use super::lists::{BARE, PACKED};
+use super::query::{Info, Query};
+use super::similar::Rated;
+use super::{Hit, Names};
+use crate::bag::{PartId, Said};
+use crate::knowledge::slips::{PLAIN, cost};
+use crate::knowledge::{Identified, ItemId, Known, Language, Rung};
+
+/// What was found for one name, before it is put into words.
+pub(super) struct Answer {
+    pub(super) row: Option<u32>,
+    pub(super) rung: Option<Rung>,
+    pub(super) confidence: f64,
+    pub(super) identified: Identified,
+    pub(super) part: Option<PartId>,
+    /// Words of `full` that the name took up, if it was found there.
+    pub(super) taken: Option<(usize, usize)>,
+    pub(super) asides: Vec<ItemId>,
+    /// Rows within reach, with the edits and the cost.
+    pub(super) near: Vec<Rated>,
+}
+
+impl Answer {
+    pub(super) fn unknown() -> Answer {
+        Answer {
+            row: None,
+            rung: None,
+            confidence: 0.0,
+            identified: Identified::Unknown,
+            part: None,
+            taken: None,
+            asides: Vec::new(),
+            near: Vec::new(),
+        }
+    }
+
+    pub(super) fn named(hit: Hit, rung: Rung, confidence: f64) -> Answer {
+        let mut a = Answer {
+            row: Some(hit.row),
+            rung: Some(rung),
+            confidence,
+            identified: Identified::Sure,
+            ..Answer::unknown()
+        };
+        if let Some(rival) = hit.rival {
+            a.near.push((rival, 0, 0));
+            a.identified = Identified::Likely;
+            a.confidence = confidence.min(0.7);
+        }
+        a
+    }
+}
+
+impl Names {
+    /// The ladder.
+    #[allow(clippy::too_many_arguments, reason = "the two readings of a name and what was said of it")]
+    pub(super) fn climb(
+        &self,
+        written: &str,
+        name: &Query,
+        full: &Query,
+        part: Option<PartId>,
+        said: Said,
+        known: &Known,
+        language: Option<Language>,
+    ) -> Answer {
+        if name.count() == 0 {
+            return Answer::unknown();
+        }
+        let other = full.count() != name.count() || full.raw(0, full.count()) != name.raw(0, name.count());
+        if other {
+            if let Some(hit) = self.whole(full, language, false) {
+                let mut a = Answer::named(hit, self.rung(hit, full.f.text(), known), 1.0);
+                a.taken = Some((0, full.count()));
+                return a;
+            }
+        }
+        if let Some(hit) = self.whole(name, language, false) {
+            let read = self.row(hit.row).language;
+            if other {
+                if let Some(s) = self.longer(full, name, 0, name.count(), read) {
+                    let mut a = Answer::named(s.hit, Rung::Normalised, 0.98);
+                    a.taken = Some((s.from, s.to));
+                    return a;
+                }
+            }
+            return Answer::named(hit, self.rung(hit, written, known), 1.0);
+        }
+        for (id, pattern) in &self.patterns {
+            if pattern.is_match(written) {
+                let row =
+                    self.rows.iter().position(|r| r.item == *id && r.which == 0).and_then(|r| u32::try_from(r).ok());
+                if let Some(row) = row {
+                    return Answer::named(Hit { row, rival: None }, Rung::OtherName, 0.95);
+                }
+            }
+        }
+        if name.count() == 1 {
+            if let Some(mut a) = self.similar_word(name, language) {
+                if other {
+                    self.reach_joined(full, &mut a);
+                }
+                return a;
+            }
+        }
+        let strange = name.count() > 1 && (0..name.count()).any(|i| self.strange(name, i));
+        // Without a strange word a slip made another word of it ("garden wine"); a food in its packing did not.
+        if name.count() > 1 && (strange || !PACKED.contains(&name.f.word(name.count() - 1))) {
+            if let Some(mut a) =
+                self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely)
+            {
+                if let Some(h) = self.head(name, language.unwrap_or(Language::En)) {
+                    a.near.push((h.hit.row, 0, PLAIN));
+                }
+                if other {
+                    self.reach_joined(full, &mut a);
+                }
+                return a;
+            }
+        }
+        if strange {
+            if let Some(mut a) = self.similar_phrase(name, language, known) {
+                if other {
+                    self.reach_joined(full, &mut a);
+                }
+                return a;
+            }
+        }
+        let head = self.head(name, language.unwrap_or(Language::En)).map(|h| (h, language.unwrap_or(Language::En)));
+        let head = head.or_else(|| {
+            LANGUAGES.iter().filter(|l| Some(**l) != language).find_map(|l| self.head(name, *l).map(|h| (h, *l)))
+        });
+        if let Some((h, read)) = head {
+            return self.headed(h, name, full, other, read, part, known);
+        }
+        if other {
+            if let Some(h) = self.head(full, language.unwrap_or(Language::En)) {
+                let taken = (h.from, h.to);
+                let mut a = self.headed(h, full, full, false, language.unwrap_or(Language::En), part, known);
+                a.taken = Some(taken);
+                return a;
+            }
+        }
+        self.bare(full, part, said, known).unwrap_or_else(Answer::unknown)
+    }
+
+    /// Nothing but a part or a state was said: "peelings", "salted things".
+    fn bare(&self, full: &Query, part: Option<PartId>, said: Said, known: &Known) -> Option<Answer> {
+        if !full.all(0, full.count(), Info::free) {
+            return None;
+        }
+        let part = part.or_else(|| (0..full.count()).find_map(|i| full.info(i).part));
+        let word = match part {
+            Some(p) => known.vocabulary().part_name(p),
+            None => known.vocabulary().names_of(said.yes).into_iter().find(|s| BARE.iter().any(|(w, _, _)| w == s))?,
+        };
+        let (_, name, sure) = BARE.iter().find(|(w, _, _)| *w == word)?;
+        let hit = self.whole(&Query::of(self, name), Some(Language::En), true)?;
+        let confidence = if *sure { 0.7 } else { 0.4 };
+        let identified = if *sure { Identified::Likely } else { Identified::Unsure };
+        Some(Answer { identified, part, ..Answer::named(hit, Rung::HeadNoun, confidence) })
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "the two readings of a name and what was said of it")]
+    pub(super) fn headed(
+        &self,
+        h: Head,
+        name: &Query,
+        full: &Query,
+        other: bool,
+        read: Language,
+        part: Option<PartId>,
+        known: &Known,
+    ) -> Answer {
+        // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
+        let packed = h.to < name.count() && PACKED.contains(&name.f.word(name.count() - 1));
+        let identified = if h.confidence < 0.6 || packed { Identified::Unsure } else { Identified::Likely };
+        let mut a =
+            Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };
+        a.asides = h.asides;
+        a.part = part.or(h.part);
+        // "mozzarella soft cheese", "edamame beans": the head is a kind, and one of its own stands beside it.
+        let head = ItemId(self.row(h.hit.row).item);
+        let kind =
+            known.kinds_of(head).iter().find(|k| known.kind(**k).is_some_and(|k| k.name == known.item_name(head)));
+        let narrower = kind.and_then(|k| h.beside.iter().find(|i| known.kinds_of(**i).binary_search(k).is_ok()));
+        if let Some(narrow) = narrower.copied() {
+            a.asides.retain(|i| *i != narrow);
+            a.row = u32::try_from(self.rows.partition_point(|r| r.item < narrow.0)).ok();
+        }
+        if other {
+            if let Some(s) = self.longer(full, name, h.from, h.to, read) {
+                a.row = Some(s.hit.row);
+                a.taken = Some((s.from, s.to));
+            }
+        }
+        self.reach_joined(name, &mut a);
+        a
+    }
+
+    /// Every name within one letter of the whole phrase written as one word.
+    fn reach_joined(&self, q: &Query, a: &mut Answer) {
+        let joined = q.joined(0, q.count());
+        let mut near = Vec::new();
+        self.joined.near(joined.bytes(), 1, &mut near);
+        for n in &near {
+            let c = cost(joined.bytes(), self.joined.word(n.word));
+            for row in self.rows_of(usize::from(n.word) + self.singles()) {
+                a.near.push((row, n.edits, c));
+            }
+        }
+    }
+
+    fn rung(&self, hit: Hit, written: &str, known: &Known) -> Rung {
+        let row = self.row(hit.row);
+        let text =
+            known.item(ItemId(row.item)).and_then(|i| i.names.get(usize::from(row.which))).map_or("", |n| n.text);
+        if text != written.trim() {
+            Rung::Normalised
+        } else if row.which == 0 {
+            Rung::Exact
+        } else {
+            Rung::OtherName
+        }
+    }
+}

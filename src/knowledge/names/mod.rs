@@ -1,0 +1,242 @@
+//! Finding the item that a name means: a ladder that says on which rung it stood.
+//!
+//! Comes in: the names of a bag's things. Goes out: items, with rung, confidence, language and
+//! every other item that a slip of the hand could have meant. The rungs: the preferred name,
+//! another name, the same after folding case, accents, plural, word order and spelling; the head
+//! noun with modifiers set aside; then likeness. A name within reach is never hidden: the judge
+//! asks when it would be judged worse. The index is flat numbers.
+
+mod build;
+mod find;
+mod head;
+mod keys;
+mod ladder;
+mod lists;
+mod query;
+mod settle;
+mod similar;
+#[cfg(test)]
+mod tests;
+
+use super::normal::canonical;
+use super::slips::Slips;
+use super::{Known, Language};
+use crate::bag::{Lexicon, PartId, Vocabulary};
+use crate::flat::{Fixed, Flat, Keys, hash};
+pub use find::{find, identify, identify_in};
+use keys::{LANGUAGES, Sort, bit, key};
+use query::{Info, Query, WordTable};
+use regex::Regex;
+
+/// One name of one item.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Row {
+    item: u16,
+    /// Which of the item's names.
+    which: u16,
+    language: Language,
+}
+
+/// The index of names.
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+pub struct Names {
+    rows: Flat<Row>,
+    keys: Keys,
+    words: WordTable,
+    /// Single words of English names, their plurals, and English names that are one word.
+    slips: Slips,
+    /// Names of several words, written as one.
+    joined: Slips,
+    /// Names of one word in other languages.
+    abroad: Slips,
+    /// For each word of `slips`, then `joined`, then `abroad`: where its rows start in `spelled`.
+    spelled_at: Flat<u32>,
+    spelled: Flat<u32>,
+    /// For each word of `slips` its hash as it is and in its canonical English form.
+    slip_hashes: Flat<(u64, u64)>,
+    /// For each word of `slips` how unlikely it is to be meant.
+    rarities: Flat<u8>,
+    /// Words of `slips` by how they sound, sorted.
+    sounds: Flat<(u64, u16)>,
+    /// Item and part that are an item of their own, sorted.
+    own: Flat<(u16, u8, u16)>,
+    /// What a part is where its item has none: part, shell of which kind's items.
+    loose: Loose,
+    #[serde(skip)]
+    patterns: Vec<(u16, Regex)>,
+}
+
+/// Items of parts that belong to no food in particular.
+#[derive(Debug, Clone, Copy, Default, serde::Serialize, serde::Deserialize)]
+pub(super) struct Loose {
+    bone: Option<u16>,
+    pit: Option<u16>,
+    cob: Option<u16>,
+    husk: Option<u16>,
+    eggshell: Option<u16>,
+    nut_shell: Option<u16>,
+    sea_shell: Option<u16>,
+}
+
+impl Fixed for Row {
+    const SIZE: usize = 5;
+    fn put(self, out: &mut Vec<u8>) {
+        (self.item, self.which, bit(self.language)).put(out);
+    }
+    fn get(bytes: &[u8]) -> Row {
+        let (item, which, language) = <(u16, u16, u8)>::get(bytes);
+        let language = LANGUAGES.into_iter().find(|l| bit(*l) == language).unwrap_or(Language::En);
+        Row { item, which, language }
+    }
+}
+
+/// How a whole phrase was found.
+#[derive(Clone, Copy)]
+pub(super) struct Hit {
+    row: u32,
+    /// Another item with the same name in the same language, if the data has one.
+    rival: Option<u32>,
+}
+
+impl Names {
+    fn row(&self, row: u32) -> Row {
+        self.rows.get(row as usize).unwrap_or(Row { item: u16::MAX, which: 0, language: Language::En })
+    }
+
+    /// The first row of a language on a key, and the first of another item after it.
+    fn pick(&self, key: u64, language: Language) -> Option<Hit> {
+        let mut found: Option<Hit> = None;
+        for row in self.keys.get(key) {
+            let r = self.row(row);
+            if r.language != language {
+                continue;
+            }
+            match &mut found {
+                None => found = Some(Hit { row, rival: None }),
+                Some(hit) if self.row(hit.row).item != r.item => {
+                    // A preferred name wins over another item's other name.
+                    let first = self.row(hit.row);
+                    if first.which != 0 && r.which == 0 {
+                        hit.rival = Some(hit.row);
+                        hit.row = row;
+                    } else if hit.rival.is_none() {
+                        hit.rival = Some(row);
+                    }
+                }
+                Some(_) => {}
+            }
+        }
+        found
+    }
+
+    /// Words `from` up to `to` as a whole name of a language, without guessing. `joins` is the
+    /// most words that are also tried as one; `asked` looks for foreign plurals of English words too.
+    fn span(&self, q: &Query, from: usize, to: usize, language: Language, joins: usize, asked: bool) -> Option<Hit> {
+        if from >= to {
+            return None;
+        }
+        let known = q.all(from, to, |i| i.languages & bit(language) != 0);
+        if known {
+            if let Some(hit) = self.pick(key(Sort::Folded, language, q.raw(from, to)), language) {
+                return Some(hit);
+            }
+        }
+        if language == Language::En {
+            if known {
+                if let Some(hit) = self.pick(key(Sort::Canonical, language, q.english(from, to)), language) {
+                    return Some(hit);
+                }
+            }
+        } else if asked || !q.all(from, to, |i| i.as_written || i.free() || i.ordinary) {
+            let words = q.canonical(from, to, language);
+            let hit = self.pick(key(Sort::Canonical, language, words.get(..to - from).unwrap_or(&[])), language);
+            if hit.is_some() {
+                return hit;
+            }
+        } else {
+            return None;
+        }
+        if to - from > joins {
+            return None;
+        }
+        let joined = match (to - from, language) {
+            (1, Language::En) => q.english.get(from).copied().unwrap_or(0),
+            _ => {
+                let joined = q.joined(from, to);
+                if joined.bytes().len() < 5 {
+                    return None;
+                }
+                hash(canonical(joined.bytes(), language).bytes())
+            }
+        };
+        self.pick(key(Sort::Joined, language, &[joined]), language)
+    }
+
+    /// A whole phrase as a name, in the order of languages asked for. `strict` keeps to one.
+    fn whole(&self, q: &Query, prefer: Option<Language>, strict: bool) -> Option<Hit> {
+        let n = q.count();
+        if n == 0 || q.f.cut {
+            return None;
+        }
+        if let Some(language) = prefer {
+            if let Some(hit) = self.span(q, 0, n, language, 4, true).or_else(|| self.turned(q, language)) {
+                return Some(hit);
+            }
+            if strict {
+                return None;
+            }
+        }
+        LANGUAGES
+            .iter()
+            .filter(|l| Some(**l) != prefer)
+            .find_map(|l| self.span(q, 0, n, *l, 4, false).or_else(|| self.turned(q, *l)))
+    }
+
+    /// "beans, green": the same words in another order. Without a comma only where the last word
+    /// is no name by itself: "milk chocolate" is no chocolate milk.
+    fn turned(&self, q: &Query, language: Language) -> Option<Hit> {
+        let n = q.count();
+        if language != Language::En || n < 2 || !q.all(0, n, Info::english) {
+            return None;
+        }
+        let hit = self.pick(key(Sort::Unordered, language, q.english(0, n)), language)?;
+        if q.f.comma.is_some() || self.span(q, n - 1, n, language, 1, false).is_none() {
+            return Some(hit);
+        }
+        None
+    }
+
+    fn own_part(&self, item: u16, part: PartId) -> Option<u16> {
+        let at = self.own.partition_point(|(i, p, _)| (i, p) < (item, part.0));
+        self.own.get(at).filter(|(i, p, _)| (*i, *p) == (item, part.0)).map(|o| o.2)
+    }
+
+    fn singles(&self) -> usize {
+        self.slips.count()
+    }
+
+    /// The rows whose whole name is a spelling.
+    fn rows_of(&self, spelling: usize) -> impl ExactSizeIterator<Item = u32> + Clone + '_ {
+        match (self.spelled_at.get(spelling), self.spelled_at.get(spelling + 1)) {
+            (Some(a), Some(b)) => self.spelled.run(a as usize, b as usize),
+            _ => self.spelled.run(0, 0),
+        }
+    }
+}
+
+/// Words of a name at most.
+pub(super) const LONGEST_NAME: usize = 6;
+
+impl Lexicon for Known {
+    fn names(&self, phrase: &str) -> bool {
+        self.names.whole(&Query::of(&self.names, phrase), None, false).is_some()
+    }
+    fn knows_word(&self, word: &str) -> bool {
+        let q = Query::of(&self.names, word);
+        q.count() > 0 && q.all(0, q.count(), |i| i.languages != 0)
+    }
+    fn vocabulary(&self) -> &Vocabulary {
+        &self.vocabulary
+    }
+}

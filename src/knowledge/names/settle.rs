@@ -1,0 +1,139 @@
+//! Putting an answer into words.
+
+use super::find::name_of;
+use super::ladder::Answer;
+use super::query::Query;
+use crate::bag::{Named, PartId, Said, StateId};
+use crate::knowledge::normal::Folded;
+use crate::knowledge::{Alternative, Identified, Identity, ItemId, Known, Language};
+
+/// Puts an answer into words: part and states that belong to the name are no longer said of it,
+/// a part that is an item of its own becomes that item, and what is within reach is listed.
+pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known) -> (Identity, Vec<ItemId>) {
+    let names = &known.names;
+    let Some(row) = answer.row else {
+        let name = if named.name.is_empty() { named.full.clone() } else { named.name.clone() };
+        let identity = Identity {
+            name,
+            item: None,
+            part: named.part,
+            said: named.said,
+            identified: Identified::Unknown,
+            rung: None,
+            confidence: 0.0,
+            language: Language::En,
+            alternatives: Vec::new(),
+        };
+        return (identity, Vec::new());
+    };
+    let found = names.row(row);
+    let mut item = ItemId(found.item);
+    let mut part = named.part.or(answer.part);
+    let mut said = named.said;
+    let mut name = if named.name.is_empty() { named.full.clone() } else { named.name.clone() };
+    if let Some((from, to)) = answer.taken {
+        name = full.f.phrase(from, to).to_string();
+        (part, said) = unsaid(part, said, full, from, to, item, known);
+    }
+    if let Some(p) = part {
+        if let Some(own) = names.own_part(item.0, p).or_else(|| loose_part(item, p, known)) {
+            item = ItemId(own);
+            part = None;
+        }
+    }
+    let mut alternatives: Vec<Alternative> = Vec::new();
+    let mut near = answer.near;
+    near.sort_by_key(|(row, edits, c)| (*c, *edits, *row));
+    for (row, edits, c) in near {
+        let other = ItemId(names.row(row).item);
+        if other == item || other.0 == found.item || alternatives.iter().any(|a| a.item == other) {
+            continue;
+        }
+        let confidence = (0.5 - f64::from(c) / 500.0).clamp(0.05, 0.5);
+        alternatives.push(Alternative { item: other, name: name_of(known, row), confidence, within_reach: edits <= 2 });
+    }
+    let identity = Identity {
+        name,
+        item: Some(item),
+        part,
+        said,
+        identified: answer.identified,
+        rung: answer.rung,
+        confidence: answer.confidence,
+        language: found.language,
+        alternatives,
+    };
+    (identity, answer.asides)
+}
+
+/// Takes back the part and the states whose words belong to the name. A state stays said where
+/// only another name of a wider item holds its word ("salted nuts" are salted).
+fn unsaid(
+    part: Option<PartId>,
+    said: Said,
+    full: &Query,
+    from: usize,
+    to: usize,
+    item: ItemId,
+    known: &Known,
+) -> (Option<PartId>, Said) {
+    let Some(entry) = known.item(item) else { return (part, said) };
+    let own_name = Folded::of(&entry.name);
+    let in_name = |f: &Folded| has(&own_name, 0, own_name.count(), f);
+    let mut out = said;
+    for (id, state) in known.vocabulary.states() {
+        if said.yes & id.bit() == 0 {
+            continue;
+        }
+        let mut held = false;
+        let mut elsewhere = false;
+        for word in state.ways() {
+            let f = Folded::of(word);
+            if has(&full.f, from, to, &f) && (in_name(&f) || entry.states.iter().any(|(s, _)| *s == id)) {
+                held = true;
+            }
+            elsewhere |= has(&full.f, 0, from, &f) || has(&full.f, to, full.count(), &f);
+        }
+        if held && !elsewhere {
+            out.yes &= !StateId::bit(id);
+        }
+    }
+    let part = part.filter(|p| {
+        let words = known.vocabulary.parts().find(|(id, _)| id == p).map(|(_, x)| x);
+        let held = words.is_some_and(|x| x.ways().any(|w| has_part(&full.f, from, to, &Folded::of(w))));
+        let names_it = words.is_some_and(|x| x.ways().any(|w| in_name(&Folded::of(w))));
+        !held || (entry.parts.iter().any(|own| own.part == *p) && !names_it)
+    });
+    (part, out)
+}
+
+fn has_part(f: &Folded, from: usize, to: usize, w: &Folded) -> bool {
+    has(f, from, to, w)
+        || (from..to).any(|i| w.count() == 1 && f.word(i).len() > w.word(0).len() && f.word(i).ends_with(w.word(0)))
+}
+
+/// Whether the words of `w` stand in `f` between two places.
+pub(super) fn has(f: &Folded, from: usize, to: usize, w: &Folded) -> bool {
+    let n = w.count();
+    n > 0 && from + n <= to && (from..=to - n).any(|i| (0..n).all(|k| f.word(i + k) == w.word(k)))
+}
+
+/// A part that is a thing of its own whatever it came from.
+fn loose_part(item: ItemId, part: PartId, known: &Known) -> Option<u16> {
+    let loose = &known.names.loose;
+    let own = known.item(item)?;
+    if own.parts.iter().any(|p| p.part == part) {
+        return None;
+    }
+    let is = |kind: &str| known.kind_named(kind).is_some_and(|k| known.kinds_of(item).binary_search(&k).is_ok());
+    match known.vocabulary.part_name(part) {
+        "bone" if is("animal product") => loose.bone,
+        "pit" if is("fruit") => loose.pit,
+        "cob" => loose.cob.filter(|_| is("plant food")),
+        "husk" => loose.husk.filter(|_| is("plant food")),
+        "shell" if is("egg") => loose.eggshell,
+        "shell" if is("nut") => loose.nut_shell,
+        "shell" if is("shellfish") => loose.sea_shell,
+        _ => None,
+    }
+}

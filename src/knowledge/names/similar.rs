@@ -1,0 +1,307 @@
+//! Finding a name by its likeness.
+
+use super::Names;
+use super::head::parting;
+use super::keys::{Sort, key};
+use super::ladder::Answer;
+use super::query::Query;
+use crate::knowledge::normal::MOST_WORDS;
+use crate::knowledge::slips::{Near, cost, sound};
+use crate::knowledge::{Identified, Known, Language, Rung};
+
+/// What a foreign name costs more than an English one, when nobody asked for its language.
+const FOREIGN: u32 = 60;
+/// What a word that kitchens seldom write costs more than a common one.
+pub(super) const RARE: u32 = 30;
+/// What a second edit costs beyond the letters it changes.
+const FURTHER: u32 = 15;
+/// What joining or parting words costs.
+const SPACE: u32 = 30;
+/// By how much the best must be cheaper than the next item as many edits away.
+const MARGIN: u32 = 30;
+/// Likely readings of one strange word that are tried in a phrase.
+const TRIED: usize = 6;
+/// Strange words of a phrase that are mended together.
+const MENDED: usize = 2;
+
+/// A row within reach: edits, and what the slip costs.
+pub(super) type Rated = (u32, u8, u32);
+
+impl Names {
+    fn foreign(&self, row: u32, language: Option<Language>) -> u32 {
+        let read = self.row(row).language;
+        if read == language.unwrap_or(Language::En) { 0 } else { FOREIGN }
+    }
+
+    /// How unlikely a word is to be meant at all, as a cost.
+    fn rarity(&self, word: u16) -> u32 {
+        self.rarities.get(usize::from(word)).map_or(RARE, u32::from)
+    }
+
+    /// Whether a word of a phrase is known to nobody.
+    pub(super) fn strange(&self, q: &Query, i: usize) -> bool {
+        let word = q.f.word(i);
+        // A participle or an adverb beside a name is a word of its own more often than a slip.
+        let verbal = word.len() > 4 && (word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly"));
+        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && !verbal
+    }
+
+    /// One word by likeness: every spelling within two edits, then what sounds alike.
+    pub(super) fn similar_word(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
+        let word = q.f.word(0);
+        let len = word.len();
+        let info = q.info(0);
+        // A word that people use for something else is no slip of a name.
+        if len < 3 || info.ordinary || info.free() {
+            return None;
+        }
+        let mut rated: Vec<Rated> = Vec::new();
+        let mut near: Vec<Near> = Vec::new();
+        self.slips.near(word, 2, &mut near);
+        for n in &near {
+            let rows = self.rows_of(usize::from(n.word));
+            if rows.len() == 0 {
+                continue;
+            }
+            let c = cost(word, self.slips.word(n.word))
+                + self.rarity(n.word)
+                + FURTHER * u32::from(n.edits.saturating_sub(1));
+            rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
+        }
+        near.clear();
+        self.joined.near(word, 1, &mut near);
+        self.rate_joined(word, &near, language, &mut rated);
+        near.clear();
+        let asked = language.is_some_and(|l| l != Language::En);
+        self.abroad.near(word, if asked { 2 } else { 1 }, &mut near);
+        for n in &near {
+            let c = cost(word, self.abroad.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
+            let rows = self.rows_of(usize::from(n.word) + self.singles() + self.joined.count());
+            rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
+        }
+        if rated.iter().all(|r| r.1 > 1) {
+            let code = sound(word);
+            let from = self.sounds.partition_point(|(s, _)| s < code);
+            for (_, id) in self.sounds.run(from, self.sounds.len()).take_while(|(s, _)| *s == code) {
+                let c = cost(word, self.slips.word(id)) + self.rarity(id);
+                if c <= 45 * u32::try_from(len).unwrap_or(45) {
+                    for row in self.rows_of(usize::from(id)) {
+                        let c = c.saturating_sub(40) + self.foreign(row, language);
+                        match rated.iter_mut().find(|r| r.0 == row) {
+                            Some(r) => r.2 = r.2.min(c),
+                            None => rated.push((row, 3, c)),
+                        }
+                    }
+                }
+            }
+        }
+        self.choose(rated, len)
+    }
+
+    fn rate_joined(&self, joined: &[u8], near: &[Near], language: Option<Language>, rated: &mut Vec<Rated>) {
+        for n in near {
+            let c = cost(joined, self.joined.word(n.word)) + SPACE;
+            for row in self.rows_of(usize::from(n.word) + self.singles()) {
+                rated.push((row, n.edits, c + self.foreign(row, language)));
+            }
+        }
+    }
+
+    /// A phrase that is a name but for one letter or a space.
+    pub(super) fn similar_whole(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
+        let joined = q.joined(0, q.count());
+        let len = joined.bytes().len();
+        if len < 5 || q.f.cut {
+            return None;
+        }
+        let mut near: Vec<Near> = Vec::new();
+        let mut rated: Vec<Rated> = Vec::new();
+        self.joined.near(joined.bytes(), 1, &mut near);
+        self.rate_joined(joined.bytes(), &near, language, &mut rated);
+        if q.count() <= 3 {
+            near.clear();
+            self.slips.near(joined.bytes(), 1, &mut near);
+            for n in &near {
+                let c = cost(joined.bytes(), self.slips.word(n.word)) + SPACE;
+                let rows = self.rows_of(usize::from(n.word));
+                rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
+            }
+        }
+        if rated.is_empty() { None } else { self.choose(rated, len) }
+    }
+
+    /// The cheapest item, and how surely.
+    fn choose(&self, mut rated: Vec<Rated>, len: usize) -> Option<Answer> {
+        rated.sort_unstable_by_key(|(row, edits, c)| (*c, *edits, *row));
+        let (best, edits, c) = *rated.first()?;
+        let item = self.row(best).item;
+        let next = rated.iter().find(|r| self.row(r.0).item != item).copied();
+        let margin = next.map_or(200, |n| n.2.saturating_sub(c));
+        let wanted = if next.is_some_and(|n| n.1 > edits) { MARGIN - 10 } else { MARGIN };
+        let length = u32::try_from(len.min(40)).unwrap_or(40);
+        // A short word leaves less to recognise it by.
+        let limit = match length {
+            0..=3 => 0,
+            4 => 75,
+            5 => 160,
+            6 => 185,
+            _ => 215,
+        };
+        let likely = c <= limit && margin >= wanted;
+        if !likely && c > limit + 60 && edits > 1 {
+            return None;
+        }
+        let ease = f64::from(c) / f64::from(length * 25);
+        let confidence = (0.97 - 0.4 * ease).clamp(0.2, 0.97)
+            - if margin < wanted {
+                0.4
+            } else if margin < 2 * wanted {
+                0.1
+            } else {
+                0.0
+            };
+        Some(Answer {
+            row: Some(best),
+            rung: Some(Rung::Similar),
+            confidence: confidence.max(0.1),
+            identified: if likely { Identified::Likely } else { Identified::Unsure },
+            near: rated,
+            ..Answer::unknown()
+        })
+    }
+
+    /// A phrase with strange words in it: as a name with slips in those words, else the strange
+    /// words that are plain slips are mended and the head noun sought.
+    pub(super) fn similar_phrase(&self, q: &Query, language: Option<Language>, known: &Known) -> Option<Answer> {
+        let n = q.count();
+        let strange: Vec<usize> = (0..n).filter(|i| self.strange(q, *i) && q.f.word(*i).len() > 2).collect();
+        let mut reach: Vec<Rated> = Vec::new();
+        if strange.is_empty() || strange.len() > MENDED {
+            return self.beside_strange(q, language, reach, known);
+        }
+        // For every strange word, what it may have meant, the likeliest first.
+        let mut meant: Vec<Vec<(u16, u8, u32)>> = Vec::with_capacity(strange.len());
+        let mut near: Vec<Near> = Vec::new();
+        for i in &strange {
+            let word = q.f.word(*i);
+            near.clear();
+            self.slips.near(word, 2, &mut near);
+            let mut list: Vec<(u16, u8, u32)> = Vec::with_capacity(near.len());
+            for m in &near {
+                let c = cost(word, self.slips.word(m.word))
+                    + self.rarity(m.word)
+                    + FURTHER * u32::from(m.edits.saturating_sub(1));
+                list.push((m.word, m.edits, c));
+                reach.extend(self.rows_of(usize::from(m.word)).map(|row| (row, m.edits, c)));
+            }
+            list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
+            meant.push(list);
+        }
+        let mut rated: Vec<Rated> = Vec::new();
+        let mut raw = q.raw;
+        let mut english = q.english;
+        self.mend(q, &strange, &meant, (0, 0, 0), (&mut raw, &mut english), language, &mut rated);
+        if !rated.is_empty() {
+            if let Some(mut a) = self.choose(rated, q.f.text().len()) {
+                a.near.extend(reach);
+                return Some(a);
+            }
+        }
+        let mut text = String::new();
+        let mut mended: Vec<usize> = Vec::new();
+        for i in 0..n {
+            if i > 0 {
+                text.push(' ');
+            }
+            let list = strange.iter().position(|s| *s == i).and_then(|k| meant.get(k));
+            match list.and_then(|l| self.plain_slip(l, q.f.word(i).len())) {
+                Some(id) => {
+                    text.push_str(&String::from_utf8_lossy(self.slips.word(id)));
+                    mended.push(i);
+                }
+                None => text.push_str(q.f.phrase(i, i + 1)),
+            }
+        }
+        if mended.is_empty() {
+            return self.beside_strange(q, language, reach, known);
+        }
+        let better = Query::of(self, &text);
+        let read = language.unwrap_or(Language::En);
+        let h = self.head(&better, read)?;
+        // A head that was right all along needs no mending of the words beside it.
+        if !mended.iter().any(|i| (h.from..h.to).contains(i)) {
+            return self.beside_strange(q, language, reach, known);
+        }
+        let mut a = self.headed(h, &better, &better, false, read, None, known);
+        a.rung = Some(Rung::Similar);
+        a.confidence = (a.confidence - 0.1).max(0.1);
+        a.near.extend(reach);
+        Some(a)
+    }
+
+    /// Tries the likeliest readings of the strange words as parts of one name.
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "a recursion over the strange words carries its place, its sums and its scratch"
+    )]
+    fn mend(
+        &self,
+        q: &Query,
+        strange: &[usize],
+        meant: &[Vec<(u16, u8, u32)>],
+        (at, edits, c): (usize, u8, u32),
+        (raw, english): (&mut [u64; MOST_WORDS], &mut [u64; MOST_WORDS]),
+        language: Option<Language>,
+        rated: &mut Vec<Rated>,
+    ) {
+        let (Some(place), Some(list)) = (strange.get(at).copied(), meant.get(at)) else {
+            let n = q.count();
+            let hit = self.pick(key(Sort::Canonical, Language::En, english.get(..n).unwrap_or(&[])), Language::En);
+            let abroad = |l: Language| self.pick(key(Sort::Folded, l, raw.get(..n).unwrap_or(&[])), l);
+            if let Some(hit) = hit.or_else(|| language.filter(|l| *l != Language::En).and_then(abroad)) {
+                rated.push((hit.row, edits, c + self.foreign(hit.row, language)));
+            }
+            return;
+        };
+        for (word, e, more) in list.iter().take(TRIED) {
+            let Some((r, s)) = self.slip_hashes.get(usize::from(*word)) else { continue };
+            if let (Some(a), Some(b)) = (raw.get_mut(place), english.get_mut(place)) {
+                (*a, *b) = (r, s);
+            }
+            self.mend(q, strange, meant, (at + 1, edits.saturating_add(*e), c + more), (raw, english), language, rated);
+        }
+    }
+
+    /// The word that a strange one plainly is, if it is one.
+    fn plain_slip(&self, list: &[(u16, u8, u32)], len: usize) -> Option<u16> {
+        let (id, _, c) = *list.first()?;
+        let next = list.iter().find(|(other, _, _)| !self.same_word(*other, id)).map_or(u32::MAX, |l| l.2);
+        let limit = match len {
+            0..=3 => 0,
+            4 | 5 => 110,
+            _ => 150,
+        };
+        (c <= limit && next.saturating_sub(c) >= MARGIN).then_some(id)
+    }
+
+    fn same_word(&self, a: u16, b: u16) -> bool {
+        let english = |w: u16| self.slip_hashes.get(usize::from(w)).map(|h| h.1);
+        english(a) == english(b)
+    }
+
+    /// A head noun beside words that nobody knows: what those may have meant stays within reach
+    /// where one letter would do.
+    fn beside_strange(
+        &self,
+        q: &Query,
+        language: Option<Language>,
+        reach: Vec<Rated>,
+        known: &Known,
+    ) -> Option<Answer> {
+        let read = language.unwrap_or(Language::En);
+        let h = self.head(q, read)?;
+        let mut a = self.headed(h, q, q, false, read, None, known);
+        a.near.extend(reach.into_iter().filter(|r| r.1 <= 1));
+        Some(a)
+    }
+}
