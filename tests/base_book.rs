@@ -53,8 +53,8 @@ fn there_are_enough_rules_and_each_is_vouched_for() {
     let home = home();
     assert!(home.book.count() >= 120, "{} rules", home.book.count());
     for (_, rule) in home.book.iter() {
-        assert!(rule.common_practice || !rule.sources.is_empty(), "{} has no source", rule.name);
-        let both: BTreeSet<&String> = rule.sources.iter().filter(|s| rule.disputed_by.contains(s)).collect();
+        assert!(rule.common_practice || !rule.sources().is_empty(), "{} has no source", rule.name);
+        let both: BTreeSet<&String> = rule.sources().iter().filter(|s| rule.disputed_by().contains(s)).collect();
         assert!(both.is_empty(), "{} is backed and disputed by {both:?}", rule.name);
     }
 }

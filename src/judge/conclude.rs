@@ -265,7 +265,7 @@ impl Judge<'_> {
     /// Live windows of the mix; one whose condition is unknown counts as if it held.
     fn windows(&self) -> Vec<(RuleId, Window)> {
         let mut out = Vec::new();
-        for (id, rule) in self.book.iter().filter(|(_, r)| r.live && r.subject == Who::Bag) {
+        for (id, rule) in self.book.of_bag().filter(|(_, r)| r.subject == Who::Bag) {
             if self.bag_condition(rule.when.as_ref()) == Some(false) {
                 continue;
             }
@@ -294,7 +294,7 @@ impl Judge<'_> {
     fn waits(&self, owns: &[OwnScrap], notes: &mut Vec<Finding>, findings: &mut Vec<Finding>) -> bool {
         let of_scraps: Vec<RuleId> = owns.iter().flat_map(|o| o.waits.iter().copied()).collect();
         let mut waits = false;
-        for (id, rule) in self.book.iter().filter(|(_, r)| r.live) {
+        for (id, rule) in self.book.of_bag() {
             let applies = match rule.subject {
                 Who::Bag => self.bag_condition(rule.when.as_ref()),
                 Who::Scraps(_) => of_scraps.contains(&id).then_some(true).or(Some(false)),
@@ -487,15 +487,15 @@ impl Judge<'_> {
                     Some(c) if c.lines.contains(&line) => {}
                     Some(c) => c.lines.push(line),
                     None => {
-                        let text = self.book.rule(*rule).and_then(|r| r.caution.clone()).unwrap_or_default();
+                        let text = self.book.rule(*rule).and_then(|r| r.caution.get().clone()).unwrap_or_default();
                         out.push(Caution { rule: *rule, text, lines: vec![line] });
                     }
                 }
             }
         }
-        for (id, rule) in self.book.iter().filter(|(_, r)| r.live && r.subject == Who::Bag && r.caution.is_some()) {
+        for (id, rule) in self.book.of_bag().filter(|(_, r)| r.subject == Who::Bag && r.caution.is_some()) {
             if !scraps.is_empty() && self.bag_condition(rule.when.as_ref()) == Some(true) {
-                out.push(Caution { rule: id, text: rule.caution.clone().unwrap_or_default(), lines: Vec::new() });
+                out.push(Caution { rule: id, text: rule.caution().unwrap_or_default().to_string(), lines: Vec::new() });
             }
         }
         out.iter_mut().for_each(|c| c.lines.sort_unstable());

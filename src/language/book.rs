@@ -6,7 +6,7 @@ use super::rows::Rows;
 use super::syntax::{Basis, Layer, Relation, Side};
 use crate::bag::{Mg, PartId, StateId};
 use crate::fault::{Sources, Span};
-use crate::flat::Stock;
+use crate::flat::{Late, Stock};
 use crate::knowledge::{ItemId, KindId, Known, Role};
 use jiff::civil::Date;
 
@@ -23,6 +23,8 @@ pub struct Book {
     /// Rules that may be out of force on some day, or for some of their subject: those of later
     /// layers, what they replace or lift, and those with days. All others are always in force.
     pub(crate) unsettled: Vec<RuleId>,
+    /// Rules that speak of the bag as a whole, or wait for the bin.
+    pub(crate) of_bag: Vec<RuleId>,
     /// The rules of the base by the things they speak of.
     pub(crate) rows: Rows,
     /// Settings, a later layer's over an earlier one's.
@@ -83,8 +85,9 @@ pub struct Settings {
     pub age_days: Option<f64>,
 }
 
-/// A rule.
+/// A rule. What only an explanation needs is read when it is asked for.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Rule {
     /// Its name, unique in the book.
     pub name: String,
@@ -93,7 +96,7 @@ pub struct Rule {
     /// Where its name stands.
     pub place: Span,
     /// The file's name and the line, from 1.
-    pub file: String,
+    pub(crate) file: Late<String>,
     /// The line, from 1.
     pub at_line: u32,
     /// First day in force.
@@ -119,21 +122,21 @@ pub struct Rule {
     /// What it asks in the lenient stance only.
     pub lenient: Option<Demand>,
     /// Its reason.
-    pub because: Option<String>,
+    pub(crate) because: Late<Option<String>>,
     /// What to do.
-    pub advice: Option<String>,
+    pub(crate) advice: Late<Option<String>>,
     /// A caution; a hazard's prints whatever lifts the rule.
-    pub caution: Option<String>,
+    pub(crate) caution: Late<Option<String>>,
     /// True if the caution is a hazard's.
     pub hazard: bool,
     /// Ids of publications.
-    pub sources: Vec<String>,
+    pub(crate) sources: Late<Vec<String>>,
     /// Ids of publications that say otherwise.
-    pub disputed_by: Vec<String>,
+    pub(crate) disputed_by: Late<Vec<String>>,
     /// True if the trade does it and no publication is cited for it.
     pub common_practice: bool,
     /// Examples.
-    pub examples: Vec<super::syntax::Example>,
+    pub(crate) examples: Late<Vec<super::syntax::Example>>,
     /// Rules it replaces.
     pub replaces: Vec<RuleId>,
     /// Rules it lifts, and for whom (everybody if absent).
@@ -141,6 +144,41 @@ pub struct Rule {
 }
 
 impl Rule {
+    /// Its reason.
+    pub fn because(&self) -> Option<&str> {
+        self.because.as_deref()
+    }
+
+    /// What it advises.
+    pub fn advice(&self) -> Option<&str> {
+        self.advice.as_deref()
+    }
+
+    /// Its caution; a hazard's prints whatever lifts the rule.
+    pub fn caution(&self) -> Option<&str> {
+        self.caution.as_deref()
+    }
+
+    /// Ids of the publications it cites.
+    pub fn sources(&self) -> &[String] {
+        &self.sources
+    }
+
+    /// Ids of publications that say otherwise.
+    pub fn disputed_by(&self) -> &[String] {
+        &self.disputed_by
+    }
+
+    /// Its examples.
+    pub fn examples(&self) -> &[super::syntax::Example] {
+        &self.examples
+    }
+
+    /// The name of its file.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+
     /// What it asks in a stance.
     pub fn demands(&self, stance: Side) -> impl Iterator<Item = &Demand> {
         let own = match stance {
@@ -411,6 +449,11 @@ impl Book {
         self.rules.iter().enumerate().map(|(i, r)| (RuleId(u16::try_from(i).unwrap_or(u16::MAX)), r))
     }
 
+    /// The rules in force that speak of the bag as a whole, or wait for the bin.
+    pub(crate) fn of_bag(&self) -> impl Iterator<Item = (RuleId, &Rule)> {
+        self.of_bag.iter().filter_map(|id| Some((*id, self.rule(*id).filter(|r| r.live)?)))
+    }
+
     /// How many rules there are.
     pub fn count(&self) -> usize {
         self.rules.len()
@@ -434,6 +477,10 @@ impl Book {
         self.unsettled.extend(others);
         if rule.layer > Layer::Base || rule.from.is_some() || rule.until.is_some() {
             self.unsettled.push(id);
+        }
+        if rule.subject == Who::Bag || Side::ALL.iter().any(|s| rule.demands(*s).any(|d| matches!(d, Demand::Wait(_))))
+        {
+            self.of_bag.push(id);
         }
         self.unsettled.sort();
         self.unsettled.dedup();

@@ -172,6 +172,7 @@ pub fn check(
     let mut book = below.unwrap_or_else(|| Book {
         rules: Stock::default(),
         unsettled: Vec::new(),
+        of_bag: Vec::new(),
         rows: Rows::default(),
         settings: defaults(),
         answers: Vec::new(),
@@ -640,7 +641,7 @@ impl Check<'_> {
             name: name.clone(),
             layer,
             place: block.name.span,
-            file: sources.name(block.name.span.file).to_string(),
+            file: sources.name(block.name.span.file).to_string().into(),
             at_line: sources.place(block.name.span).0,
             from: None,
             until: None,
@@ -653,18 +654,19 @@ impl Check<'_> {
             demands: Vec::new(),
             strict: None,
             lenient: None,
-            because: None,
-            advice: None,
-            caution: None,
+            because: None.into(),
+            advice: None.into(),
+            caution: None.into(),
             hazard: false,
-            sources: Vec::new(),
-            disputed_by: Vec::new(),
+            sources: Vec::new().into(),
+            disputed_by: Vec::new().into(),
             common_practice: false,
-            examples: Vec::new(),
+            examples: Vec::new().into(),
             replaces: Vec::new(),
             lifts: Vec::new(),
         };
         let mut about: Option<Span> = None;
+        let (mut cited, mut disputed, mut examples) = (Vec::new(), Vec::new(), Vec::new());
         let bag = block
             .clauses
             .iter()
@@ -697,17 +699,17 @@ impl Check<'_> {
                         Some(Side::Lenient) => rule.lenient = checked,
                     }
                 }
-                Clause::Because(text) => rule.because = Some(text.clone()),
-                Clause::Advise(text) => rule.advice = Some(text.clone()),
-                Clause::Caution(text) => rule.caution = Some(text.clone()),
+                Clause::Because(text) => rule.because = Some(text.clone()).into(),
+                Clause::Advise(text) => rule.advice = Some(text.clone()).into(),
+                Clause::Caution(text) => rule.caution = Some(text.clone()).into(),
                 Clause::Hazard(text) => {
                     rule.hazard = true;
-                    rule.caution = Some(text.clone());
+                    rule.caution = Some(text.clone()).into();
                 }
-                Clause::Source(ids) => rule.sources.extend(self.publications(ids)),
-                Clause::Disputed(ids) => rule.disputed_by.extend(self.publications(ids)),
+                Clause::Source(ids) => cited.extend(self.publications(ids)),
+                Clause::Disputed(ids) => disputed.extend(self.publications(ids)),
                 Clause::CommonPractice => rule.common_practice = true,
-                Clause::Example(example) => rule.examples.push(example.clone()),
+                Clause::Example(example) => examples.push(example.clone()),
                 Clause::From(day) => rule.from = Some(day.value),
                 Clause::Until(day) => rule.until = Some(day.value),
                 Clause::Replaces(names) => {
@@ -721,6 +723,9 @@ impl Check<'_> {
                 }
             }
         }
+        rule.sources = cited.into();
+        rule.disputed_by = disputed.into();
+        rule.examples = examples.into();
         self.finish(&mut rule, block, about);
         rule
     }

@@ -130,6 +130,9 @@ pub enum Side {
 }
 
 impl Side {
+    /// Both of them.
+    pub const ALL: [Side; 2] = [Side::Lenient, Side::Strict];
+
     /// The word of the rule language and the JSON.
     pub fn word(self) -> &'static str {
         match self {

@@ -94,7 +94,7 @@ pub fn list(home: &Household, asked: &str, some: &[RuleId], folder: Option<&str>
             &format!("{}: {file}", words::whose(layer).to_uppercase()),
             if layer == Layer::Base { Ink::Quiet } else { Ink::Strong },
         );
-        for r in rules.iter().filter(|r| r.live && r.layer == layer && r.file == file) {
+        for r in rules.iter().filter(|r| r.live && r.layer == layer && *r.file == file) {
             let ink = if layer == Layer::Base { Ink::Plain } else { Ink::Strong };
             page.row(&r.name, ink, LIST, &format!("{}: {}", subject(r, home), asks(r, home)));
             for lifted in lifted(r, home) {

@@ -134,7 +134,7 @@ impl<'a> View<'a> {
             parts.push(words::sentence(&words::capital(&words::allowance(a, &self.home.book))));
         }
         if let Some(rule) = self.rule(f) {
-            match &rule.because {
+            match rule.because() {
                 Some(text) => parts.push(words::first_sentence(text)),
                 None => parts.push(self.backing(rule)),
             }

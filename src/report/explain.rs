@@ -726,7 +726,7 @@ impl<'a> Explained<'a> {
         }
         let mut ids: Vec<&str> = Vec::new();
         for rule in self.judged.findings.iter().chain(&self.judged.notes).filter_map(|f| self.view.rule(f)) {
-            ids.extend(rule.sources.iter().chain(&rule.disputed_by).map(String::as_str));
+            ids.extend(rule.sources.iter().chain(rule.disputed_by.iter()).map(String::as_str));
         }
         let mut seen: Vec<&str> = Vec::new();
         for id in ids {

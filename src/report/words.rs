@@ -361,7 +361,7 @@ pub fn whose(layer: Layer) -> &'static str {
 
 /// Where a rule stands.
 pub fn place(rule: &Rule) -> String {
-    format!("{}, {}", rule.file, tied(&format!("line {}", rule.at_line)))
+    format!("{}, {}", rule.file(), tied(&format!("line {}", rule.at_line)))
 }
 
 /// A thing's text as its writer wrote it, cut to what a line can hold; a bracket that the end of the

@@ -138,7 +138,7 @@ fn finding<'a>(f: &'a Finding, known: &'a Known, book: &'a Book, full: bool) -> 
     };
     let texts = full.then(|| TextsJson {
         because: rule.map_or(Some("the line is not read surely"), |r| r.because.as_deref()),
-        advice: reading.or_else(|| rule.and_then(|r| r.advice.clone())),
+        advice: reading.or_else(|| rule.and_then(|r| r.advice.get().clone())),
         caution: rule.and_then(|r| r.caution.as_deref()),
     });
     FindingJson {
