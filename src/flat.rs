@@ -378,6 +378,10 @@ impl<T> fmt::Debug for Late<T> {
 
 impl<T: Deserialize<'static> + Default + Serialize> Serialize for Late<T> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        // What people and programs read holds the thing itself.
+        if serializer.is_human_readable() {
+            return self.get().serialize(serializer);
+        }
         let bytes = postcard::to_stdvec(self.get()).map_err(serde::ser::Error::custom)?;
         Flat::<u8>::from(bytes).serialize(serializer)
     }
