@@ -15,13 +15,16 @@ pub(crate) struct Taken {
     pub(crate) half: bool,
 }
 
+/// Confidence-weighted and plain counts of a band, in the one half and in the other.
+type Halves = [(f64, f64); 2];
+
 const BANDS: [f64; 7] = [0.95, 0.9, 0.8, 0.7, 0.6, 0.4, 0.0];
 
 impl Run<'_> {
     pub(crate) fn curve(&self) {
         let all = self.taken.borrow();
         println!("confidence: share right in the half it was chosen on | in the other half");
-        let mut bands: BTreeMap<(&str, &str, usize), [(f64, f64); 2]> = BTreeMap::new();
+        let mut bands: BTreeMap<(&str, &str, usize), Halves> = BTreeMap::new();
         for t in all.iter() {
             let band = BANDS.iter().position(|b| t.confidence >= *b).unwrap_or(BANDS.len() - 1);
             let rung = if t.rung <= Rung::Normalised { "by name" } else { t.rung.word() };

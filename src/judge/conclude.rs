@@ -325,8 +325,7 @@ impl Judge<'_> {
         let Some(own) = settled.owns.get(n) else { return blank_judged() };
         let verdict = settled.verdicts.get(n).copied().unwrap_or(Verdict::Ask);
         let x = settled.x_mg.get(n).copied().unwrap_or(0.0);
-        let mut findings = own.own.findings.clone();
-        let mut notes = own.own.notes.clone();
+        let (mut findings, mut notes) = self.told(scrap, own);
         for capped in &own.caps {
             self.cap_findings(capped, scrap, own, settled, &mut findings, &mut notes);
         }

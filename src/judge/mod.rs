@@ -6,11 +6,13 @@
 pub mod change;
 pub mod conclude;
 pub mod examples;
+mod facts;
 pub mod proofs;
 pub mod scraps;
 pub mod setting;
 pub mod states;
 pub mod steps;
+mod told;
 
 use crate::bag::{Bag, Mg, StateId};
 use crate::knowledge::{ItemId, Scrap};

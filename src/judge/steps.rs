@@ -103,12 +103,7 @@ impl Judge<'_> {
         // Pits and the like first: there is one way to take them out.
         for _ in 0..8 {
             let own = self.own(&scrap);
-            let parts: Vec<ItemId> = own
-                .own
-                .findings
-                .iter()
-                .filter_map(|f| if let Ground::TakeOutPart(item) = f.ground { Some(item) } else { None })
-                .collect();
+            let parts: Vec<ItemId> = own.own.hits.iter().filter_map(|hit| self.to_take_out(hit)).collect();
             if parts.is_empty() {
                 break;
             }
@@ -128,11 +123,11 @@ impl Judge<'_> {
                 let own = self.own(&so_far);
                 let wanted: Vec<StateId> = own
                     .own
-                    .findings
+                    .hits
                     .iter()
-                    .filter_map(|f| if let Ground::Needs(any) = &f.ground { Some(any.clone()) } else { None })
-                    .flatten()
+                    .flat_map(|hit| self.needs(hit))
                     .filter(|s| !tried.contains(s))
+                    .copied()
                     .collect();
                 for state in wanted {
                     let mut more = tried.clone();
