@@ -304,6 +304,12 @@ impl<'a> Judge<'a> {
         (0u8..).zip(answers).find(|(_, (w, _))| *w == reply.reply).map(|(n, (_, d))| (n, d))
     }
 
+    /// How many findings, notes and capped classes the rules make of a scrap before amounts.
+    pub fn found(&self, scrap: &Scrap) -> usize {
+        let own = self.own(scrap);
+        own.own.hits.len() + own.caps.len() + usize::from(own.own.reading.is_some())
+    }
+
     /// What is found of a scrap before amounts: the worst of its alternatives, and what its name
     /// might have meant.
     pub(super) fn own(&self, scrap: &Scrap) -> OwnScrap {
