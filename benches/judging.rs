@@ -2,7 +2,7 @@
 //! above a number" over scraps drawn from the whole knowledge base, every finding kept, beside the
 //! same conditions in a general expression engine. Run with `cargo bench --bench judging`.
 
-#![allow(clippy::print_stdout, reason = "a bench prints its figures")]
+#![allow(clippy::print_stdout, clippy::indexing_slicing, reason = "a bench prints its figures, out of its own tables")]
 
 use evalexpr::{ContextWithMutableVariables, DefaultNumericTypes, HashMapContext, Node, Value, build_operator_tree};
 use forefeed::fault::{Faults, Sources};

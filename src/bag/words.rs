@@ -273,24 +273,27 @@ impl Vocabulary {
 
     /// The names of the states in a set of bits, in the vocabulary's order.
     pub fn names_of(&self, bits: u64) -> Vec<&str> {
-        self.states().filter(|(id, _)| bits & id.bit() != 0).map(|(_, s)| s.name.as_str()).collect()
+        self.members(bits).map(|(_, s)| s.name.as_str()).collect()
     }
 
     /// The states of a set of bits.
-    fn members(&self, bits: u64) -> impl Iterator<Item = &State> {
+    pub(crate) fn members(&self, bits: u64) -> impl Iterator<Item = (StateId, &State)> {
         let next = |left: &u64| Some(left & left.wrapping_sub(1)).filter(|left| *left != 0);
         let ends = std::iter::successors(Some(bits).filter(|b| *b != 0), next);
-        ends.filter_map(|left| self.states.get(left.trailing_zeros() as usize))
+        ends.filter_map(|left| {
+            let at = left.trailing_zeros();
+            Some((StateId(u8::try_from(at).ok()?), self.states.get(at as usize)?))
+        })
     }
 
     /// The set with everything its members imply.
     pub fn implied_by(&self, bits: u64) -> u64 {
-        self.members(bits).fold(bits, |acc, s| acc | s.implies)
+        self.members(bits).fold(bits, |acc, (_, s)| acc | s.implies)
     }
 
     /// Everything that some member of the set excludes.
     pub fn excluded_by(&self, bits: u64) -> u64 {
-        self.members(bits).fold(0, |acc, s| acc | s.excludes)
+        self.members(bits).fold(0, |acc, (_, s)| acc | s.excludes)
     }
 
     /// The states that imply some member of the set: not frozen, so not thawed.

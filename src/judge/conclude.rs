@@ -52,6 +52,11 @@ pub(super) struct Settled {
     pub(super) mix_low_high: Option<((f64, f64), (f64, f64))>,
 }
 
+/// The place of a class among classes in the book's order.
+fn place_of(classes: &[Class], capped: &Capped) -> Option<usize> {
+    classes.binary_search_by_key(&(capped.rule, capped.demand), |c| (c.rule, c.demand)).ok()
+}
+
 impl Judge<'_> {
     /// Judges a bag.
     pub fn conclude(&self, bag: Bag, scraps: Vec<Scrap>) -> Judgement {
@@ -100,10 +105,9 @@ impl Judge<'_> {
             o.caps
                 .iter()
                 .filter_map(|c| {
-                    classes.iter().position(|k| k.rule == c.rule && k.demand == c.demand).map(|class| (class, c))
-                })
-                .filter_map(|(class, c)| {
-                    caps.iter().position(|(k, _)| *k == class).map(|at| Member { class: at, ppm: c.ppm })
+                    let class = place_of(&classes, c)?;
+                    let at = caps.binary_search_by_key(&class, |(k, _)| *k).ok()?;
+                    Some(Member { class: at, ppm: c.ppm })
                 })
                 .collect()
         };
@@ -360,9 +364,7 @@ impl Judge<'_> {
         findings: &mut Vec<Finding>,
         notes: &mut Vec<Finding>,
     ) {
-        let Some(at) = settled.classes.iter().position(|c| c.rule == capped.rule && c.demand == capped.demand) else {
-            return;
-        };
+        let Some(at) = place_of(&settled.classes, capped) else { return };
         let Some(class) = settled.classes.get(at).filter(|c| !c.pace) else { return };
         let (cap, offered) = (
             settled.shares.cap_mg.get(at).copied().unwrap_or(0.0),

@@ -4,7 +4,7 @@
 use super::facts::{Bins, Facts};
 use super::states::{States, states};
 use super::{Finding, Ground, Missing, Origin, Setting, Verdict};
-use crate::bag::{Mg, PartId, StateId};
+use crate::bag::{Mg, PartId, Said, StateId};
 use crate::knowledge::load::STAND_IN;
 use crate::knowledge::{Composition, Identified, Identity, ItemId, KindId, Known, Role, Rung, Scrap};
 use crate::language::rows::{How, Membership, Thing, membership};
@@ -43,6 +43,23 @@ pub(super) struct Capped {
     pub(super) certain: bool,
 }
 
+/// Room for the hits that a scrap usually has.
+const USUAL_HITS: usize = 8;
+
+/// What was read of a scrap that rules can speak of.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Read {
+    pub(super) item: Option<ItemId>,
+    pub(super) part: Option<PartId>,
+    pub(super) said: Said,
+}
+
+impl Read {
+    pub(super) fn of(identity: &Identity) -> Read {
+        Read { item: identity.item, part: identity.part, said: identity.said }
+    }
+}
+
 /// A rule's demand that a scrap does not meet, or a note: all that is needed to tell it, and no more.
 /// Most of what is found is never told, so texts and numbers are put together by `told`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,7 +95,7 @@ pub(super) struct Own {
     /// In the book's order.
     pub(super) hits: Vec<Hit>,
     /// What comes of the name itself.
-    pub(super) reading: Option<Finding>,
+    pub(super) reading: Option<Box<Finding>>,
     pub(super) cautions: Vec<RuleId>,
     pub(super) caps: Vec<Capped>,
     /// Rules whose `wait until` speaks of this scrap.
@@ -116,15 +133,12 @@ impl<'a> Judge<'a> {
 
     /// The same book and setting in the other stance.
     pub(super) fn turned(&self) -> Judge<'a> {
-        let stance = if self.stance == Side::Strict { Side::Lenient } else { Side::Strict };
         Judge {
-            known: self.known,
-            book: self.book,
-            setting: self.setting,
-            stance,
+            stance: self.stance.other(),
             gone: self.gone.clone(),
             loose: self.loose.clone(),
             rows: Rc::clone(&self.rows),
+            ..*self
         }
     }
 
@@ -134,10 +148,10 @@ impl<'a> Judge<'a> {
     }
 
     /// The part that counts: the one said, else the item's usual one; a whole is no part.
-    pub(super) fn part(&self, identity: &Identity) -> Option<PartId> {
-        match identity.part {
+    pub(super) fn part(&self, read: Read) -> Option<PartId> {
+        match read.part {
             Some(part) => Some(part).filter(|p| Some(*p) != self.known.whole()),
-            None => identity.item.and_then(|i| self.known.usual_part(i)),
+            None => read.item.and_then(|i| self.known.usual_part(i)),
         }
     }
 
@@ -188,17 +202,12 @@ impl<'a> Judge<'a> {
     }
 
     /// What the rules may ask about one identity.
-    pub(super) fn facts<'s>(
-        &self,
-        scrap: &'s Scrap,
-        identity: &Identity,
-        composition: Option<&Composition>,
-    ) -> Facts<'s> {
-        let entry = identity.item.and_then(|i| self.known.item(i));
+    pub(super) fn facts<'s>(&self, scrap: &'s Scrap, read: Read, composition: Option<&Composition>) -> Facts<'s> {
+        let entry = read.item.and_then(|i| self.known.item(i));
         Facts {
-            item: identity.item,
-            part: self.part(identity),
-            states: states(identity.said, entry, self.known.vocabulary()),
+            item: read.item,
+            part: self.part(read),
+            states: states(read.said, entry, self.known.vocabulary()),
             composition: composition.copied().or(entry.map(|e| e.composition.0)).unwrap_or(STAND_IN),
             piece_cm: entry.map_or(3.0, |e| e.piece_cm),
             found: Some(&scrap.found),
@@ -207,8 +216,8 @@ impl<'a> Judge<'a> {
     }
 
     /// What the rules say of one identity, names apart.
-    pub(super) fn rules_of(&self, scrap: &Scrap, identity: &Identity, composition: Option<&Composition>) -> Own {
-        let facts = self.facts(scrap, identity, composition);
+    pub(super) fn rules_of(&self, scrap: &Scrap, read: Read, composition: Option<&Composition>, stance: Side) -> Own {
+        let facts = self.facts(scrap, read, composition);
         let mut own = Own { states: facts.states, ..Own::default() };
         self.places(&facts, |m| {
             let Some(rule) = self.book.rule(m.rule) else { return };
@@ -222,17 +231,19 @@ impl<'a> Judge<'a> {
             }
             if let Some((how, through)) = m.now {
                 let hit = Hit { rule: m.rule, what: What::Trace, how, through, holds, verdict: None };
-                self.apply(&mut own, rule, hit, &facts);
+                self.apply(&mut own, rule, hit, &facts, stance);
             }
         });
         own
     }
 
     /// Notes which demands of a rule a scrap in its subject does not meet.
-    fn apply(&self, own: &mut Own, rule: &Rule, hit: Hit, facts: &Facts<'_>) {
+    fn apply(&self, own: &mut Own, rule: &Rule, hit: Hit, facts: &Facts<'_>, stance: Side) {
+        if own.hits.capacity() == 0 {
+            own.hits.reserve(USUAL_HITS);
+        }
         if hit.how == How::Trace {
-            if hit.through.is_some()
-                && rule.demands(self.stance).any(|d| !matches!(d, Demand::Better(_) | Demand::Welcome))
+            if hit.through.is_some() && rule.demands(stance).any(|d| !matches!(d, Demand::Better(_) | Demand::Welcome))
             {
                 own.hits.push(hit);
             }
@@ -241,7 +252,7 @@ impl<'a> Judge<'a> {
         let bin_alone = hit.holds.is_none() && rule.when.as_ref().is_some_and(|w| self.bin_alone(w, facts));
         let met = |any: &[StateId]| any.iter().any(|s| facts.states.holds(s.bit()) == Some(true));
         let mut asked = false;
-        for (n, demand) in (0u8..).zip(rule.demands(self.stance)) {
+        for (n, demand) in (0u8..).zip(rule.demands(stance)) {
             asked = true;
             let (what, demand) = match demand {
                 Demand::Ask(_, answers) => match self.answered(hit.rule, answers, facts) {
@@ -318,22 +329,14 @@ impl<'a> Judge<'a> {
         let mut reach = Vec::new();
         for (n, identity) in scrap.found.identities.iter().enumerate() {
             let composition = scrap.compositions.get(n).and_then(|c| c.as_ref()).map(|c| &c.0);
-            let mut own = self.rules_of(scrap, identity, composition);
+            let mut own = self.rules_of(scrap, Read::of(identity), composition, self.stance);
             let others = self.reading(scrap, identity, &mut own);
-            for cap in &own.caps {
-                match caps.iter_mut().find(|c: &&mut Capped| c.rule == cap.rule && c.demand == cap.demand) {
-                    Some(there) => {
-                        there.ppm = there.ppm.max(cap.ppm);
-                        there.certain |= cap.certain;
-                    }
-                    None => caps.push(*cap),
-                }
-            }
-            cautions.extend(own.cautions.iter().copied());
+            join(&mut caps, std::mem::take(&mut own.caps));
+            cautions.append(&mut own.cautions);
             cautions.extend(others.iter().flat_map(|o| o.1.iter().copied()));
-            waits.extend(own.waits.iter().copied());
+            waits.append(&mut own.waits);
             if best.as_ref().is_none_or(|(_, b)| own.verdict() > b.verdict()) {
-                reach = others.iter().map(|o| o.0).collect();
+                reach = others.into_iter().map(|o| o.0).collect();
                 best = Some((n, own));
             }
         }
@@ -357,31 +360,25 @@ impl<'a> Judge<'a> {
     /// Adds what comes of the name itself; gives each alternative's own verdict and, for those
     /// within reach, their hazards.
     fn reading(&self, scrap: &Scrap, identity: &Identity, own: &mut Own) -> Vec<(Verdict, Vec<RuleId>)> {
-        let mut others = Vec::new();
+        let mut others = Vec::with_capacity(identity.alternatives.len());
         let mut worse = Vec::new();
         let surely = matches!(identity.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised))
             && identity.identified == Identified::Sure;
+        let turned = |read: Read| self.rules_of(scrap, read, None, self.stance.other()).verdict();
         for alternative in &identity.alternatives {
-            let as_other = Identity { item: Some(alternative.item), ..identity.clone() };
-            let other = self.rules_of(scrap, &as_other, None);
+            let as_other = Read { item: Some(alternative.item), ..Read::of(identity) };
+            let other = self.rules_of(scrap, as_other, None, self.stance);
             let verdict = other.verdict();
-            let turned = if alternative.within_reach && !surely { Some(self.turned()) } else { None };
-            let strictly = turned.as_ref().map(|t| {
-                let this = t.rules_of(scrap, identity, None).verdict();
-                (t.rules_of(scrap, &as_other, None).verdict(), this)
-            });
-            if alternative.within_reach
-                && !surely
-                && (verdict > own.verdict() || strictly.is_some_and(|(o, this)| o > this))
-            {
-                worse.push((alternative, verdict.max(strictly.map_or(Verdict::Feed, |s| s.0))));
+            if !alternative.within_reach || surely {
+                others.push((verdict, Vec::new()));
+                continue;
             }
-            let hazards = if alternative.within_reach && !surely {
-                other.cautions.into_iter().filter(|r| self.book.rule(*r).is_some_and(|r| r.hazard)).collect()
-            } else {
-                Vec::new()
-            };
-            others.push((verdict, hazards));
+            let strictly = turned(as_other);
+            if verdict > own.verdict() || strictly > turned(Read::of(identity)) {
+                worse.push((alternative, verdict.max(strictly)));
+            }
+            let hazard = |r: &RuleId| self.book.rule(*r).is_some_and(|r| r.hazard);
+            others.push((verdict, other.cautions.into_iter().filter(hazard).collect()));
         }
         let unsure = matches!(identity.identified, Identified::Unsure | Identified::Unknown);
         if unsure || (identity.identified == Identified::Likely && !worse.is_empty()) {
@@ -396,7 +393,7 @@ impl<'a> Judge<'a> {
             };
             outcomes.extend(named.iter().take(3).map(|(a, v)| (self.known.item_name(a.item).to_string(), Some(*v))));
             own.verdict = own.verdict.max(Some(Verdict::Ask));
-            own.reading = Some(Finding {
+            own.reading = Some(Box::new(Finding {
                 origin: Origin::Reading,
                 verdict: Some(Verdict::Ask),
                 ground: Ground::Reading,
@@ -406,7 +403,7 @@ impl<'a> Judge<'a> {
                 limit: None,
                 through: None,
                 points: 0,
-            });
+            }));
         }
         others
     }
@@ -422,4 +419,21 @@ pub(super) struct OwnScrap {
     pub(super) cautions: Vec<RuleId>,
     pub(super) waits: Vec<RuleId>,
     pub(super) alternatives: Vec<Verdict>,
+}
+
+/// Adds classes to classes: the same one counts once, by its greater share.
+fn join(caps: &mut Vec<Capped>, more: Vec<Capped>) {
+    if caps.is_empty() {
+        *caps = more;
+        return;
+    }
+    for cap in more {
+        match caps.iter_mut().find(|c| c.rule == cap.rule && c.demand == cap.demand) {
+            Some(there) => {
+                there.ppm = there.ppm.max(cap.ppm);
+                there.certain |= cap.certain;
+            }
+            None => caps.push(cap),
+        }
+    }
 }

@@ -36,8 +36,8 @@ pub fn states(said: Said, item: Option<&Item>, v: &Vocabulary) -> States {
     let doubt = if said.yes == 0 {
         0
     } else {
-        v.states()
-            .filter(|(id, s)| said.yes & id.bit() != 0 && (s.implies & said.no != 0 || s.excludes & said.yes != 0))
+        v.members(said.yes)
+            .filter(|(_, s)| s.implies & said.no != 0 || s.excludes & said.yes != 0)
             .fold(0u64, |acc, (id, _)| acc | id.bit())
     };
     let yes = v.implied_by(said.yes & !doubt);

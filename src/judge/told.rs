@@ -1,7 +1,7 @@
 //! From hits to findings: what was found of a scrap, with all that is needed to explain it.
 
 use super::facts::Facts;
-use super::scraps::{Hit, Judge, OwnScrap, What};
+use super::scraps::{Hit, Judge, OwnScrap, Read, What};
 use super::{Finding, Ground, Limit, Measured, Missing, Origin, Verdict};
 use crate::bag::StateId;
 use crate::knowledge::{ItemId, Scrap};
@@ -38,11 +38,11 @@ impl<'a> Judge<'a> {
 
     /// Findings, worst first, then in the book's order; and notes, in the book's order.
     pub(super) fn told(&self, scrap: &Scrap, own: &OwnScrap) -> (Vec<Finding>, Vec<Finding>) {
-        let mut findings: Vec<Finding> = own.own.reading.iter().cloned().collect();
+        let mut findings: Vec<Finding> = own.own.reading.iter().map(|f| (**f).clone()).collect();
         let mut notes = Vec::new();
         let Some(identity) = scrap.found.identities.get(own.identity) else { return (findings, notes) };
         let composition = scrap.compositions.get(own.identity).and_then(|c| c.as_ref()).map(|c| &c.0);
-        let facts = self.facts(scrap, identity, composition);
+        let facts = self.facts(scrap, Read::of(identity), composition);
         for hit in &own.own.hits {
             let list = if hit.verdict.is_some() { &mut findings } else { &mut notes };
             list.extend(self.book.rule(hit.rule).and_then(|rule| self.tell(hit, rule, &facts)));

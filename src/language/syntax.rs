@@ -133,6 +133,15 @@ impl Side {
     /// Both of them.
     pub const ALL: [Side; 2] = [Side::Lenient, Side::Strict];
 
+    /// The one that this is not.
+    #[must_use]
+    pub fn other(self) -> Side {
+        match self {
+            Side::Lenient => Side::Strict,
+            Side::Strict => Side::Lenient,
+        }
+    }
+
     /// The word of the rule language and the JSON.
     pub fn word(self) -> &'static str {
         match self {
