@@ -71,6 +71,8 @@ pub(super) struct Splitter<'a> {
     labels: Vec<Label>,
     spare: String,
     denied: bool,
+    /// A remark stands between the last thing and what comes.
+    parted: bool,
     /// "such as ..." began behind a thing with an amount: what follows are examples.
     examples: bool,
 }
@@ -86,6 +88,7 @@ impl<'a> Splitter<'a> {
             labels,
             spare: String::new(),
             denied: false,
+            parted: false,
             examples: false,
         }
     }
@@ -295,10 +298,30 @@ impl<'a> Splitter<'a> {
             if matches!(joint, Joint::And | Joint::Or) && s.lower_word(at) == "from" {
                 return Some((Some(joint), at + 1));
             }
+            if s.lower_word(at) == "from" {
+                self.compose(at + 1, to);
+            }
+            self.parted = true;
             let relative = t.is(RELATIVE) || (s.lower_word(at) == "as" && s.lower_word(at + 1) == "long");
             return Some((None, self.tail_end(at, to, relative)));
         }
         None
+    }
+
+    /// "chaff from roasted coffee beans": where the two together are a name, that is meant.
+    fn compose(&mut self, at: usize, to: usize) {
+        let s = self.source;
+        let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let Some(draft) = self.drafts.last_mut().filter(|d| d.names.len() == 1) else { return };
+        let Some(name) = draft.names.first_mut().filter(|n| n.named.part.is_none()) else { return };
+        let of = (at..end).filter(|i| !s.is(*i, ARTICLE | DETERMINER)).take(4);
+        let whole = of.map(|i| format!("{} {}", s.word(i), name.named.name)).find(|w| s.lexicon.names(w));
+        if let Some(whole) = whole {
+            name.named.full.clone_from(&whole);
+            name.named.name = whole;
+            name.known = true;
+            draft.end = s.token(end.saturating_sub(1).max(at)).end;
+        }
     }
 
     /// The end of a remark; the states of a relative clause go to the thing before it.
@@ -920,7 +943,8 @@ impl<'a> Splitter<'a> {
         }
         let mut leading = without(piece.said, piece.trailing);
         let mut start = made.start;
-        let mut paired = matches!(joint, Joint::And | Joint::Or) && !made.comma;
+        let mut paired = matches!(joint, Joint::And | Joint::Or) && !made.comma && !std::mem::take(&mut self.parted);
+        let mut also = None;
         let mut fallback_part: Option<(PartId, String)> = None;
         let settles = made.of_part.is_none() && !made.bracket && joint != Joint::Beside;
         if settles && self.waiting.as_ref().is_some_and(|w| w.part.is_some() && !w.opens) {
@@ -965,11 +989,17 @@ impl<'a> Splitter<'a> {
                             ..waiting.measured
                         };
                     }
-                    if joint == Joint::Or {
-                        piece.said = join(either(s.vocabulary, waiting.said, leading), piece.trailing);
-                    } else {
-                        piece.said = join(piece.said, waiting.said);
+                    // "greasy or spicy foods": a state before a name that has one names another kind.
+                    if joint == Joint::Or && piece.known {
+                        let state = s.text.get(waiting.start..waiting.end).unwrap_or("").trim();
+                        let noun = words.get(piece.name.1.saturating_sub(1)).map_or("", |w| s.word(*w));
+                        also = Some(format!("{state} {noun}")).filter(|n| s.lexicon.names(n));
                     }
+                    piece.said = match joint {
+                        _ if also.is_some() => piece.said,
+                        Joint::Or => join(either(s.vocabulary, waiting.said, leading), piece.trailing),
+                        _ => join(piece.said, waiting.said),
+                    };
                     leading = without(piece.said, piece.trailing);
                     start = waiting.start;
                     paired = false;
@@ -1019,15 +1049,12 @@ impl<'a> Splitter<'a> {
         if joint == Joint::Such && !piece.known && !words.last().is_some_and(|w| s.lexicon.knows_word(s.word(*w))) {
             return;
         }
-        self.drafts.push(Draft {
-            names: vec![name],
-            measured: m,
-            leading,
-            paired,
-            start,
-            end: made.end,
-            ..Draft::default()
-        });
+        let mut names = vec![name];
+        if let Some(also) = also {
+            let named = Named { name: also.clone(), full: also, ..Named::default() };
+            names.insert(0, DraftName { named, known: true });
+        }
+        self.drafts.push(Draft { names, measured: m, leading, paired, start, end: made.end, ..Draft::default() });
     }
 
     /// "leaves and stalks from vegetables": the first is a part of the same thing as the second.
