@@ -893,7 +893,10 @@ impl<'a> Splitter<'a> {
     /// A waiting part that no name followed is a thing by itself.
     fn settle_waiting_part(&mut self) {
         if self.waiting.as_ref().is_some_and(|w| w.part.is_some()) {
-            if let Some(draft) = self.waiting.take().filter(|w| !w.taken) {
+            if let Some(mut draft) = self.waiting.take().filter(|w| !w.taken) {
+                for name in &mut draft.names {
+                    name.named.said = join(name.named.said, draft.said);
+                }
                 self.drafts.push(draft);
             }
         }
@@ -901,6 +904,9 @@ impl<'a> Splitter<'a> {
 
     fn settle_waiting(&mut self) {
         let Some(mut draft) = self.waiting.take().filter(|w| !w.taken) else { return };
+        for name in &mut draft.names {
+            name.named.said = join(name.named.said, draft.said);
+        }
         if !draft.names.is_empty() {
             self.drafts.push(draft);
             return;
@@ -1238,8 +1244,13 @@ fn label_said(s: &Source<'_>, at: usize, len: usize, labels: &mut Vec<Label>) ->
 
 fn finish(draft: Draft, text: &str) -> Thing {
     let m = draft.measured;
+    // The bracket that closes belongs to the one that opened.
+    let piece = text.get(draft.start..draft.end).unwrap_or(text);
+    let open = piece.matches('(').count() > piece.matches(')').count();
+    let closed = open && text.get(draft.end..).is_some_and(|t| t.starts_with(')'));
+    let piece = if closed { text.get(draft.start..=draft.end).unwrap_or(piece) } else { piece };
     Thing {
-        text: text.get(draft.start..draft.end).unwrap_or(text).trim().to_string(),
+        text: piece.trim().to_string(),
         amount: m.amount.map(tidy),
         unit: m.unit.map(|u| u.unit),
         each: m.each,

@@ -11,6 +11,7 @@ pub(crate) mod normal;
 pub mod slips;
 pub mod sources;
 pub mod weigh;
+pub mod written;
 
 use crate::bag::{self, Said, Vocabulary};
 pub use items::{
@@ -19,6 +20,7 @@ pub use items::{
 pub use names::{find, identify, identify_in};
 pub use sources::{Publication, Stance, Statement};
 pub use weigh::weigh;
+pub use written::written;
 
 /// Everything known: the built-in base and what a household added.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]

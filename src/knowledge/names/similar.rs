@@ -50,7 +50,14 @@ impl Names {
         let word = q.f.word(i);
         // A participle or an adverb beside a name is a word of its own more often than a slip.
         let verbal = word.len() > 4 && (word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly"));
-        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && !verbal
+        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && (!verbal || self.near_a_state(word))
+    }
+
+    /// Whether a word is one slip from a state ("coocked").
+    fn near_a_state(&self, word: &[u8]) -> bool {
+        let mut near: Vec<Near> = Vec::new();
+        self.slips.near(word, 1, &mut near);
+        near.iter().any(|n| self.says(n.word))
     }
 
     /// The rows of one spelling. Where two items share it, the first is what the word itself is
