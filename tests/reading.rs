@@ -13,6 +13,7 @@
 use forefeed::bag::{self, Lexicon, Reading, Thing, Vocabulary};
 use forefeed::knowledge::{self, Found, Identified, Known, MassBasis};
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use std::sync::LazyLock;
 
 struct Names(Vocabulary);
@@ -166,7 +167,7 @@ fn line() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 2000, rng_seed: RngSeed::Fixed(506), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_text_is_read(text in "\\PC*") {
@@ -283,7 +284,7 @@ fn the_canonical_line_reads_back_to_the_same_scrap() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 3000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 3000, rng_seed: RngSeed::Fixed(506), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_line_of_known_things_reads_back_from_its_canonical_form(text in line()) {
