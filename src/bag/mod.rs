@@ -7,6 +7,7 @@
 pub mod amount;
 mod glossary;
 mod measure;
+mod numbers;
 mod piece;
 pub mod read;
 mod split;

@@ -216,7 +216,9 @@ impl Source<'_> {
                     || matches!((self.lower_word(last), n), ("sticks" | "stick", 2))
                         && self.lower_word(words.first().copied().unwrap_or(0)) == "cinnamon";
                 let rest_known = |spare: &mut String| {
-                    (0..=lead.min(n - 2)).find(|&i| self.names(words.get(i..n - 1).unwrap_or(&[]), spare))
+                    // A name, not a state that also is one ("ground cloves").
+                    let noun = |i: usize| (i..n - 1).any(|k| at(k).plain());
+                    (0..=lead.min(n - 2)).find(|&i| noun(i) && self.names(words.get(i..n - 1).unwrap_or(&[]), spare))
                 };
                 if (part.is_none() || (numbered && word.unit.name == "stalk"))
                     && (strong || !self.known_from(words, lead, n, spare))

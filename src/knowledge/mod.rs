@@ -10,6 +10,7 @@ pub(crate) mod normal;
 pub mod slips;
 pub mod sources;
 pub mod weigh;
+pub mod written;
 
 use crate::bag::{self, Said, Vocabulary};
 use crate::flat::{Flat, Late, Stock, hash};
@@ -20,6 +21,7 @@ pub use items::{
 pub use names::{find, identify, identify_in};
 pub use sources::{Publication, Stance, Statement};
 pub use weigh::{Measures, weigh};
+pub use written::written;
 
 /// Everything known: the built-in base and what a household added.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]

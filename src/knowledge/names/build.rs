@@ -13,6 +13,9 @@ use crate::knowledge::{Item, Language};
 use regex::RegexBuilder;
 use std::collections::BTreeMap;
 
+/// Spellings with their rows; a row is marked if the spelling is a plural made from its name.
+type Spelled = BTreeMap<String, Vec<(bool, u32)>>;
+
 impl Names {
     /// Builds the index over all names of all items.
     pub(in crate::knowledge) fn build(items: &Stock<Item>, vocabulary: &Vocabulary) -> Names {
@@ -21,9 +24,9 @@ impl Names {
         let mut infos: BTreeMap<u64, Info> = BTreeMap::new();
         let mut counted: BTreeMap<u64, u16> = BTreeMap::new();
         let mut canonicals: BTreeMap<u64, u64> = BTreeMap::new();
-        let mut single: BTreeMap<String, Vec<u32>> = BTreeMap::new();
-        let mut several: BTreeMap<String, Vec<u32>> = BTreeMap::new();
-        let mut abroad: BTreeMap<String, Vec<u32>> = BTreeMap::new();
+        let mut single: Spelled = BTreeMap::new();
+        let mut several: Spelled = BTreeMap::new();
+        let mut abroad: Spelled = BTreeMap::new();
         for (i, item) in items.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             if let Some(pattern) = item.pattern.as_deref().filter(|p| p.len() <= LONGEST_PATTERN) {
@@ -80,6 +83,7 @@ impl Names {
             for word in p.ways() {
                 let f = Folded::of(word);
                 if f.count() == 1 {
+                    single.entry(f.text().to_string()).or_default();
                     infos.entry(hash(f.word(0))).or_default().part = Some(part);
                 }
             }
@@ -88,6 +92,7 @@ impl Names {
             for word in s.ways().chain(s.not_words.iter().map(String::as_str)) {
                 let f = Folded::of(word);
                 if f.count() == 1 {
+                    single.entry(f.text().to_string()).or_default();
                     infos.entry(hash(f.word(0))).or_default().state = true;
                 }
             }
@@ -116,19 +121,21 @@ impl Names {
     }
 
     /// Fills the index of misspellings.
-    fn spell_out(
-        &mut self,
-        single: &BTreeMap<String, Vec<u32>>,
-        several: &BTreeMap<String, Vec<u32>>,
-        abroad: &BTreeMap<String, Vec<u32>>,
-    ) {
-        let mut put = |map: &BTreeMap<String, Vec<u32>>, least: usize| {
+    fn spell_out(&mut self, single: &Spelled, several: &Spelled, abroad: &Spelled) {
+        let mut put = |map: &Spelled, least: usize| {
             let mut words = Vec::new();
             for (word, rows) in
                 map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX))
             {
                 self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
-                rows.iter().for_each(|r| self.spelled.push(*r));
+                // First what the spelling itself is taken for: as written before a plural that nobody
+                // wrote, English before other languages, a preferred name before others.
+                let mut rows = rows.clone();
+                rows.sort_by_key(|(made, row)| {
+                    let r = self.row(*row);
+                    (*made, bit(r.language), r.which != 0, *row)
+                });
+                rows.iter().for_each(|r| self.spelled.push(r.1));
                 words.push(word.clone());
             }
             words
@@ -246,13 +253,7 @@ fn add_keys(f: &Folded, language: Language, row: u32, pairs: &mut Vec<(u64, u32)
 }
 
 /// Adds the spellings under which a name is found by likeness.
-fn spell(
-    f: &Folded,
-    language: Language,
-    row: u32,
-    single: &mut BTreeMap<String, Vec<u32>>,
-    several: &mut BTreeMap<String, Vec<u32>>,
-) {
+fn spell(f: &Folded, language: Language, row: u32, single: &mut Spelled, several: &mut Spelled) {
     let n = f.count();
     let text = |w: &[u8]| String::from_utf8_lossy(w).into_owned();
     let mut joined = Word::new();
@@ -266,14 +267,14 @@ fn spell(
     many.add(last.bytes());
     let with_plural = language == Language::En && !is_plural && f.word(n - 1).len() > 2;
     if n == 1 {
-        single.entry(text(joined.bytes())).or_default().push(row);
+        single.entry(text(joined.bytes())).or_default().push((false, row));
         if with_plural {
-            single.entry(text(many.bytes())).or_default().push(row);
+            single.entry(text(many.bytes())).or_default().push((true, row));
         }
     } else {
-        several.entry(text(joined.bytes())).or_default().push(row);
+        several.entry(text(joined.bytes())).or_default().push((false, row));
         if with_plural {
-            several.entry(text(many.bytes())).or_default().push(row);
+            several.entry(text(many.bytes())).or_default().push((true, row));
             single.entry(text(last.bytes())).or_default();
         }
     }

@@ -64,10 +64,18 @@ fn emptied(thing: &Thing, named: &Named, known: &Known, language: Option<Languag
     if named.said.yes & state.bit() == 0 {
         return None;
     }
-    let name = format!("{} {}", named.name, unit.name);
-    let container = Named { name: name.clone(), full: name, ..named.clone() };
-    let (identity, asides) = look(&container, known, language);
-    (identity.rung <= Some(Rung::Normalised) && identity.item.is_some()).then_some((identity, asides))
+    // "soya milk carton", else "milk carton", else "carton".
+    let words: Vec<&str> = named.name.split(' ').collect();
+    (0..=words.len()).find_map(|from| {
+        let mut name = words.get(from..).unwrap_or(&[]).join(" ");
+        if !name.is_empty() {
+            name.push(' ');
+        }
+        name.push_str(unit.name);
+        let container = Named { name: name.clone(), full: name, ..named.clone() };
+        let (identity, asides) = look(&container, known, language);
+        (identity.rung <= Some(Rung::Normalised) && identity.item.is_some()).then_some((identity, asides))
+    })
 }
 
 /// The items that an addition names, the first its own.

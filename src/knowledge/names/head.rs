@@ -1,7 +1,7 @@
 //! The head noun of a phrase, its modifiers set aside.
 
 use super::keys::bit;
-use super::query::Query;
+use super::query::{Info, Query};
 use super::{Hit, LONGEST_NAME, Names};
 use crate::bag::PartId;
 use crate::knowledge::{ItemId, Language};
@@ -15,6 +15,8 @@ pub(super) struct Head {
     /// Those of them that stand beside the head or after "of", where a narrower thing may stand.
     pub(super) beside: Vec<ItemId>,
     pub(super) part: Option<PartId>,
+    /// Spanish and French make another thing of a head by what stands behind it ("nueces del Amazonas").
+    pub(super) compound: bool,
     pub(super) confidence: f64,
 }
 
@@ -120,6 +122,11 @@ impl Names {
         let mut chosen: Option<(usize, Stretch)> = None;
         for (r, (by, from, to)) in regions.iter().enumerate() {
             let Some(s) = self.stretch(q, *from, *to, language) else { continue };
+            // "marjoram leaf": the leaf is the part, what stands before it the thing.
+            let before = || self.stretch(q, *from, s.from, language).filter(|b| b.to == s.from && !self.weak(q, *b));
+            let part_of =
+                Some(s).filter(|s| language == Language::En && s.to - s.from == 1 && q.info(s.from).part.is_some());
+            let s = part_of.and_then(|_| before()).unwrap_or(s);
             match chosen {
                 None => chosen = Some((r, s)),
                 Some((_, before))
@@ -135,12 +142,16 @@ impl Names {
         let mut asides = Vec::new();
         let mut beside = Vec::new();
         let mut part = None;
-        let (mut loose, mut trailing) = (0usize, 0usize);
+        let (mut loose, mut trailing, mut compound) = (0usize, 0usize, false);
+        let leads = matches!(language, Language::Es | Language::Fr);
         for (k, (by, from, to)) in regions.iter().enumerate() {
             let (by, from, to) = (*by, *from, *to);
             if k == r {
                 self.asides(q, (from, s.from), head, language, &mut asides);
+                let before = asides.len();
                 self.asides(q, (s.to, to), head, language, &mut asides);
+                compound |= leads && asides.len() > before;
+                part = part.or_else(|| (s.to..to).find_map(|i| q.info(i).part).filter(|_| language == Language::En));
                 beside = asides.clone();
                 loose += (from..s.from).filter(|i| !q.info(*i).known()).count();
                 trailing += (s.to..to).filter(|i| !q.info(*i).free()).count();
@@ -152,6 +163,7 @@ impl Names {
                 let before = asides.len();
                 self.asides(q, (from, to), head, language, &mut asides);
                 if by == Some(Parting::Of) {
+                    compound |= leads && !q.all(from, to, Info::free);
                     beside.extend(asides.iter().skip(before));
                 }
             }
@@ -169,7 +181,16 @@ impl Names {
                 others.filter(|i| q.info(*i).languages & bit(language) == 0 && parting(q.f.word(*i)).is_none()).count();
             confidence -= 0.15 * f64::from(u32::try_from(strange.min(4)).unwrap_or(4));
         }
-        Some(Head { hit: s.hit, from: s.from, to: s.to, asides, beside, part, confidence: confidence.max(0.1) })
+        Some(Head {
+            hit: s.hit,
+            from: s.from,
+            to: s.to,
+            asides,
+            beside,
+            part,
+            compound,
+            confidence: confidence.max(0.1),
+        })
     }
 
     /// The longest name in `full` that holds the words of `q` between `from` and `to` and more:

@@ -8,7 +8,7 @@ use super::similar::Rated;
 use super::{Hit, Names};
 use crate::bag::{PartId, Said};
 use crate::knowledge::slips::{PLAIN, cost};
-use crate::knowledge::{Identified, ItemId, Known, Language, Rung};
+use crate::knowledge::{Identified, ItemId, Known, Language, Role, Rung};
 
 /// What was found for one name, before it is put into words.
 pub(super) struct Answer {
@@ -17,6 +17,8 @@ pub(super) struct Answer {
     pub(super) confidence: f64,
     pub(super) identified: Identified,
     pub(super) part: Option<PartId>,
+    /// States that a mistyped word says.
+    pub(super) said: Said,
     /// Words of `full` that the name took up, if it was found there.
     pub(super) taken: Option<(usize, usize)>,
     pub(super) asides: Vec<ItemId>,
@@ -32,6 +34,7 @@ impl Answer {
             confidence: 0.0,
             identified: Identified::Unknown,
             part: None,
+            said: Said::default(),
             taken: None,
             asides: Vec::new(),
             near: Vec::new(),
@@ -100,7 +103,7 @@ impl Names {
             }
         }
         if name.count() == 1 {
-            if let Some(mut a) = self.similar_word(name, language) {
+            if let Some(mut a) = self.similar_word(name, language, known) {
                 if other {
                     self.reach_joined(full, &mut a);
                 }
@@ -154,9 +157,15 @@ impl Names {
             return None;
         }
         let part = part.or_else(|| (0..full.count()).find_map(|i| full.info(i).part));
+        let food = || (0..full.count()).any(|i| matches!(full.f.word(i), b"food" | b"foods" | b"scrap" | b"scraps"));
         let word = match part {
+            Some(_) if food() => "food",
             Some(p) => known.vocabulary().part_name(p),
-            None => known.vocabulary().names_of(said.yes).into_iter().find(|s| BARE.iter().any(|(w, _, _)| w == s))?,
+            None => {
+                let states = known.vocabulary().names_of(said.yes);
+                let named = states.into_iter().find(|s| BARE.iter().any(|(w, _, _)| w == s));
+                named.or(food().then_some("food"))?
+            }
         };
         let (_, name, sure) = BARE.iter().find(|(w, _, _)| *w == word)?;
         let hit = self.whole(&Query::of(self, name), Some(Language::En), true)?;
@@ -177,20 +186,23 @@ impl Names {
         known: &Known,
     ) -> Answer {
         // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
-        let packed = h.to < name.count() && PACKED.contains(&name.f.word(name.count() - 1));
+        let head = ItemId(self.row(h.hit.row).item);
+        let packed = h.to < name.count() && PACKED.contains(&name.f.word(name.count() - 1)) && eaten(known, head);
         let identified = if h.confidence < 0.6 || packed { Identified::Unsure } else { Identified::Likely };
         let mut a =
             Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };
         a.asides = h.asides;
         a.part = part.or(h.part);
         // "mozzarella soft cheese", "edamame beans": the head is a kind, and one of its own stands beside it.
-        let head = ItemId(self.row(h.hit.row).item);
         let kind =
             known.kinds_of(head).iter().find(|k| known.kind(**k).is_some_and(|k| k.name == known.item_name(head)));
         let narrower = kind.and_then(|k| h.beside.iter().find(|i| known.kinds_of(**i).binary_search(k).is_ok()));
         if let Some(narrow) = narrower.copied() {
             a.asides.retain(|i| *i != narrow);
             a.row = u32::try_from(self.rows.partition_point(|r| r.item < narrow.0)).ok();
+        } else if h.compound {
+            a.identified = Identified::Unsure;
+            a.confidence = a.confidence.min(0.5);
         }
         if other {
             if let Some(s) = self.longer(full, name, h.from, h.to, read) {
@@ -227,4 +239,9 @@ impl Names {
             Rung::OtherName
         }
     }
+}
+
+/// Whether an item is a food: what is packed, and not the packing.
+fn eaten(known: &Known, item: ItemId) -> bool {
+    known.kinds_of(item).iter().filter_map(|k| known.kind(*k)).any(|k| k.role == Role::Food)
 }

@@ -16,8 +16,8 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
         let identity = Identity {
             name,
             item: None,
-            part: named.part,
-            said: named.said,
+            part: named.part.or(answer.part),
+            said: together(named.said, answer.said),
             identified: Identified::Unknown,
             rung: None,
             confidence: 0.0,
@@ -29,7 +29,7 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
     let found = names.row(row);
     let mut item = ItemId(found.item);
     let mut part = named.part.or(answer.part);
-    let mut said = named.said;
+    let mut said = together(named.said, answer.said);
     let mut name = if named.name.is_empty() { named.full.clone() } else { named.name.clone() };
     if let Some((from, to)) = answer.taken {
         name = full.f.phrase(from, to).to_string();
@@ -64,6 +64,10 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
         alternatives,
     };
     (identity, answer.asides)
+}
+
+fn together(a: Said, b: Said) -> Said {
+    Said { yes: a.yes | b.yes, no: a.no | b.no }
 }
 
 /// Takes back the part and the states whose words belong to the name. A state stays said where
@@ -125,15 +129,21 @@ fn loose_part(item: ItemId, part: PartId, known: &Known) -> Option<u16> {
     if own.parts.iter().any(|p| p.part == part) {
         return None;
     }
-    let is = |kind: &str| known.kind_named(kind).is_some_and(|k| known.kinds_of(item).binary_search(&k).is_ok());
+    let is = |kind: &str| in_kind(known, item, kind);
     match known.vocabulary.part_name(part) {
         "bone" if is("animal product") => loose.bone,
         "pit" if is("fruit") => loose.pit,
         "cob" => loose.cob.filter(|_| is("plant food")),
         "husk" => loose.husk.filter(|_| is("plant food")),
+        // The crust of a sandwich is bread.
+        "crust" => own.made_of.main.iter().copied().find(|m| in_kind(known, *m, "bread")).map(|m| m.0),
         "shell" if is("egg") => loose.eggshell,
         "shell" if is("nut") => loose.nut_shell,
         "shell" if is("shellfish") => loose.sea_shell,
         _ => None,
     }
+}
+
+fn in_kind(known: &Known, item: ItemId, kind: &str) -> bool {
+    known.kind_named(kind).is_some_and(|k| known.kinds_of(item).binary_search(&k).is_ok())
 }

@@ -5,8 +5,9 @@ use super::head::parting;
 use super::keys::{Sort, key};
 use super::ladder::Answer;
 use super::query::Query;
+use crate::bag::{Meaning, PartId, Said};
 use crate::knowledge::normal::MOST_WORDS;
-use crate::knowledge::slips::{Near, cost, sound};
+use crate::knowledge::slips::{Near, PLAIN, cost, sound};
 use crate::knowledge::{Identified, Known, Language, Rung};
 
 /// What a foreign name costs more than an English one, when nobody asked for its language.
@@ -14,11 +15,17 @@ const FOREIGN: u32 = 60;
 /// What a word that kitchens seldom write costs more than a common one.
 pub(super) const RARE: u32 = 30;
 /// What a second edit costs beyond the letters it changes.
-const FURTHER: u32 = 15;
+const FURTHER: u32 = 5;
+/// What the second item of one spelling costs more than the first.
+const SECOND: u32 = 60;
+/// By how much a letter left out of a word of five is likelier than other slips of four letters.
+const LEFT_OUT: u32 = 70;
 /// What joining or parting words costs.
 const SPACE: u32 = 30;
 /// By how much the best must be cheaper than the next item as many edits away.
 const MARGIN: u32 = 30;
+/// The same for a word of four letters or fewer.
+const SHORT_MARGIN: u32 = 40;
 /// Likely readings of one strange word that are tried in a phrase.
 const TRIED: usize = 6;
 /// Strange words of a phrase that are mended together.
@@ -43,11 +50,36 @@ impl Names {
         let word = q.f.word(i);
         // A participle or an adverb beside a name is a word of its own more often than a slip.
         let verbal = word.len() > 4 && (word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly"));
-        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && !verbal
+        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && (!verbal || self.near_a_state(word))
+    }
+
+    /// Whether a word is one slip from a state ("coocked").
+    fn near_a_state(&self, word: &[u8]) -> bool {
+        let mut near: Vec<Near> = Vec::new();
+        self.slips.near(word, 1, &mut near);
+        near.iter().any(|n| self.says(n.word))
+    }
+
+    /// The rows of one spelling. Where two items share it, the first is what the word itself is
+    /// taken for, and the other stays within reach.
+    fn rate(
+        &self,
+        rows: impl Iterator<Item = u32>,
+        edits: u8,
+        c: u32,
+        language: Option<Language>,
+        rated: &mut Vec<Rated>,
+    ) {
+        let mut first = None;
+        for row in rows {
+            let item = self.row(row).item;
+            let second = if item == *first.get_or_insert(item) { 0 } else { SECOND };
+            rated.push((row, edits, c + second + self.foreign(row, language)));
+        }
     }
 
     /// One word by likeness: every spelling within two edits, then what sounds alike.
-    pub(super) fn similar_word(&self, q: &Query, language: Option<Language>) -> Option<Answer> {
+    pub(super) fn similar_word(&self, q: &Query, language: Option<Language>, known: &Known) -> Option<Answer> {
         let word = q.f.word(0);
         let len = word.len();
         let info = q.info(0);
@@ -57,16 +89,28 @@ impl Names {
         }
         let mut rated: Vec<Rated> = Vec::new();
         let mut near: Vec<Near> = Vec::new();
+        // The nearest word that says a state or a part.
+        let mut spoken: Option<(u16, u32)> = None;
         self.slips.near(word, 2, &mut near);
         for n in &near {
             let rows = self.rows_of(usize::from(n.word));
             if rows.len() == 0 {
+                let c = cost(word, self.slips.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
+                if self.says(n.word) && spoken.is_none_or(|(_, best)| c < best) {
+                    spoken = Some((n.word, c));
+                }
                 continue;
             }
             let c = cost(word, self.slips.word(n.word))
                 + self.rarity(n.word)
                 + FURTHER * u32::from(n.edits.saturating_sub(1));
-            rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
+            // Of four letters, one left out of five is likelier than another short word.
+            let c = if len == 4 && self.slips.word(n.word).len() == 5 && n.edits == 1 {
+                c.saturating_sub(LEFT_OUT)
+            } else {
+                c
+            };
+            self.rate(rows, n.edits, c, language, &mut rated);
         }
         near.clear();
         self.joined.near(word, 1, &mut near);
@@ -77,7 +121,7 @@ impl Names {
         for n in &near {
             let c = cost(word, self.abroad.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
             let rows = self.rows_of(usize::from(n.word) + self.singles() + self.joined.count());
-            rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
+            self.rate(rows, n.edits, c, language, &mut rated);
         }
         if rated.iter().all(|r| r.1 > 1) {
             let code = sound(word);
@@ -95,15 +139,34 @@ impl Names {
                 }
             }
         }
-        self.choose(rated, len)
+        let named = self.choose(rated, len);
+        let Some((id, c)) = spoken else { return named };
+        let best = named.as_ref().and_then(|a| a.near.first()).map_or(u32::MAX, |r| r.2);
+        if c + MARGIN <= best && c <= PLAIN && len > 4 {
+            // "froozen": nothing is named, and a state is said.
+            let text = String::from_utf8_lossy(self.slips.word(id));
+            let (meant, other) = meaning(&text, known);
+            return Some(Answer { said: meant, part: other, ..Answer::unknown() });
+        }
+        named.map(|mut a| {
+            if c < best {
+                a.identified = Identified::Unsure;
+                a.confidence = a.confidence.min(0.5);
+            }
+            a
+        })
+    }
+
+    /// Whether a word is a state or a part.
+    fn says(&self, word: u16) -> bool {
+        let info = self.slip_hashes.get(usize::from(word)).map(|h| self.words.get(h.0)).unwrap_or_default();
+        info.state || info.part.is_some()
     }
 
     fn rate_joined(&self, joined: &[u8], near: &[Near], language: Option<Language>, rated: &mut Vec<Rated>) {
         for n in near {
             let c = cost(joined, self.joined.word(n.word)) + SPACE;
-            for row in self.rows_of(usize::from(n.word) + self.singles()) {
-                rated.push((row, n.edits, c + self.foreign(row, language)));
-            }
+            self.rate(self.rows_of(usize::from(n.word) + self.singles()), n.edits, c, language, rated);
         }
     }
 
@@ -123,8 +186,7 @@ impl Names {
             self.slips.near(joined.bytes(), 1, &mut near);
             for n in &near {
                 let c = cost(joined.bytes(), self.slips.word(n.word)) + SPACE;
-                let rows = self.rows_of(usize::from(n.word));
-                rated.extend(rows.map(|row| (row, n.edits, c + self.foreign(row, language))));
+                self.rate(self.rows_of(usize::from(n.word)), n.edits, c, language, &mut rated);
             }
         }
         if rated.is_empty() { None } else { self.choose(rated, len) }
@@ -137,7 +199,13 @@ impl Names {
         let item = self.row(best).item;
         let next = rated.iter().find(|r| self.row(r.0).item != item).copied();
         let margin = next.map_or(200, |n| n.2.saturating_sub(c));
-        let wanted = if next.is_some_and(|n| n.1 > edits) { MARGIN - 10 } else { MARGIN };
+        let wanted = if len <= 4 {
+            SHORT_MARGIN
+        } else if next.is_some_and(|n| n.1 > edits) {
+            MARGIN - 10
+        } else {
+            MARGIN
+        };
         let length = u32::try_from(len.min(40)).unwrap_or(40);
         // A short word leaves less to recognise it by.
         let limit = match length {
@@ -228,11 +296,22 @@ impl Names {
         let better = Query::of(self, &text);
         let read = language.unwrap_or(Language::En);
         let h = self.head(&better, read)?;
-        // A head that was right all along needs no mending of the words beside it.
-        if !mended.iter().any(|i| (h.from..h.to).contains(i)) {
-            return self.beside_strange(q, language, reach, known);
+        let mut said = Said::default();
+        let mut part = None;
+        for i in mended.iter().filter(|i| !(h.from..h.to).contains(i)) {
+            let (meant, other) = meaning(better.f.phrase(*i, *i + 1), known);
+            said = Said { yes: said.yes | meant.yes, no: said.no | meant.no };
+            part = part.or(other);
         }
-        let mut a = self.headed(h, &better, &better, false, read, None, known);
+        // A head that was right all along needs no mending of the words beside it; what they say counts.
+        if !mended.iter().any(|i| (h.from..h.to).contains(i)) {
+            let mut a = self.beside_strange(q, language, reach, known)?;
+            a.said = said;
+            a.part = a.part.or(part);
+            return Some(a);
+        }
+        let mut a = self.headed(h, &better, &better, false, read, part, known);
+        a.said = said;
         a.rung = Some(Rung::Similar);
         a.confidence = (a.confidence - 0.1).max(0.1);
         a.near.extend(reach);
@@ -304,4 +383,17 @@ impl Names {
         a.near.extend(reach.into_iter().filter(|r| r.1 <= 1));
         Some(a)
     }
+}
+
+/// What a word of the vocabulary says.
+fn meaning(word: &str, known: &Known) -> (Said, Option<PartId>) {
+    let (mut said, mut part) = (Said::default(), None);
+    for phrase in known.vocabulary().phrases(word).iter().filter(|p| p.rest.is_empty()) {
+        match phrase.meaning {
+            Meaning::State(id, holds) => said.say(id, holds),
+            Meaning::Part(id) => part = part.or(Some(id)),
+        }
+    }
+    // "ground" is a state and a part: by itself it says neither.
+    if said != Said::default() && part.is_some() { (Said::default(), None) } else { (said, part) }
 }

@@ -1,0 +1,221 @@
+//! Numbers, ranges and unit words at a place of a line.
+
+use super::amount;
+use super::amount::{Amount, Place, UnitWord};
+use super::glossary::{
+    ADVERB, AND, ARTICLE, DETERMINER, DOZEN, ETC, FOREIGN, FRACTION, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS,
+    SIZE, TAIL, TO, WITH, WITHOUT,
+};
+use super::measure::Source;
+use super::tokens::Kind;
+use super::words::Meaning;
+
+impl Source<'_> {
+    /// A number token or a number word. A fraction word stands alone only as in "half a ...".
+    pub(super) fn number(&self, at: usize) -> Option<(f64, usize)> {
+        let t = self.token(at);
+        let (mut value, mut next) = match t.kind {
+            Kind::Number { value, .. } => {
+                let n = self.token(at + 1);
+                let ordinal =
+                    n.kind == Kind::Word && n.glued && matches!(self.lower_word(at + 1), "st" | "nd" | "rd" | "th");
+                if n.kind == Kind::Percent || ordinal {
+                    return None;
+                }
+                (value, at + 1)
+            }
+            Kind::Word if t.is(NUMBER) && !t.is(DETERMINER) => (t.gloss.value, at + 1),
+            Kind::Word if t.is(DOZEN) => return Some((12.0, at + 1)),
+            Kind::Word if t.is(FRACTION) => return self.fraction(at),
+            _ => return None,
+        };
+        if self.is(next, FRACTION) && !self.token(next).glued && (1.0..=10.0).contains(&value) {
+            // "three quarters of"; a plural behind a number word without `of` is a piece ("2 apple halves").
+            if self.is(next + 1, OF) || self.is(next + 1, ARTICLE) {
+                value *= self.token(next).gloss.value;
+                next += 1;
+            }
+        }
+        // "one and a half", "1 and 1/2"
+        if self.is(next, AND) || self.token(next).kind == Kind::Amp {
+            let from = if self.is(next + 1, ARTICLE) { next + 2 } else { next + 1 };
+            match self.token(from).kind {
+                Kind::Number { value: part, .. } if part < 1.0 && value >= 1.0 && value.fract() == 0.0 => {
+                    value += part;
+                    next = from + 1;
+                }
+                Kind::Word if from == next + 2 && self.is(from, FRACTION) => {
+                    value += self.token(from).gloss.value;
+                    next = from + 1;
+                }
+                _ => {}
+            }
+        }
+        if self.is(next, DOZEN) {
+            value *= 12.0;
+            next += 1;
+        }
+        Some((value, next))
+    }
+
+    /// "half a", "half of the", "half dozen", "quarter of a": the fraction and what follows it.
+    pub(super) fn fraction(&self, at: usize) -> Option<(f64, usize)> {
+        let value = self.token(at).gloss.value;
+        let mut next = at + 1;
+        if self.is(next, DOZEN) {
+            return Some((value * 12.0, next + 1));
+        }
+        let of = self.is(next, OF);
+        if of {
+            next += 1;
+        }
+        if self.is(next, ARTICLE) {
+            next += 1;
+            if self.is(next, DOZEN) {
+                return Some((value * 12.0, next + 1));
+            }
+            return Some((value, next));
+        }
+        if of {
+            return Some((value, next));
+        }
+        // "half the lettuce", "half cup"; but "half and half" and "half rotten" are no amounts.
+        let unit = self.unit_at(at + 1, true).is_some();
+        (unit || self.is(at + 1, DETERMINER)).then_some((value, at + 1))
+    }
+
+    /// A number or a range: "3-4", "3 to 4", "3 or 4", "between 3 and 4".
+    pub(super) fn range(&self, at: usize) -> Option<(Amount, usize)> {
+        let between = self.lower_word(at) == "between";
+        let (low, next) = self.number(if between { at + 1 } else { at })?;
+        let joined = match self.token(next).kind {
+            Kind::Dash => true,
+            Kind::Word => {
+                self.is(next, TO)
+                    || (self.is(next, OR) && self.lower_word(next) != "o")
+                    || (between && self.is(next, AND))
+            }
+            _ => false,
+        };
+        if joined {
+            let from = if self.token(next + 1).kind == Kind::Dash { next + 2 } else { next + 1 };
+            if let Some((high, end)) = self.number(from).filter(|(high, _)| *high > low) {
+                return Some((Amount { low, high: Some(high) }, end));
+            }
+            // "3-to-4": one word of letters and hyphens swallowed the joiner.
+            if self.lower_word(next + 1).starts_with("to") && self.token(next).glued {
+                if let Some((high, end)) = self.number(next + 3).filter(|(high, _)| *high > low) {
+                    return Some((Amount { low, high: Some(high) }, end));
+                }
+            }
+        }
+        Some((Amount { low, high: None }, next))
+    }
+
+    /// A unit word at a place.
+    pub(super) fn unit_at(&self, at: usize, numbered: bool) -> Option<(UnitWord, usize)> {
+        if self.token(at).kind != Kind::Word {
+            return None;
+        }
+        let lower = self.lower_word(at);
+        let dot = |i: usize| {
+            let t = self.token(i);
+            if t.kind == Kind::Stop && t.glued && t.end == t.start + 1 { i + 1 } else { i }
+        };
+        if matches!(lower, "fl" | "fluid") {
+            let next = dot(at + 1);
+            return matches!(self.lower_word(next), "oz" | "ounce" | "ounces")
+                .then(|| (amount::FLUID_OUNCES, dot(next + 1)));
+        }
+        if matches!(lower, "table" | "tea") && matches!(self.lower_word(at + 1), "spoon" | "spoons") {
+            return Some((if lower == "tea" { amount::TEASPOONS } else { amount::TABLESPOONS }, at + 2));
+        }
+        let word = match self.text.get(self.token(at).start..self.token(at).end).unwrap_or("") {
+            "T" | "EL" if numbered => amount::TABLESPOONS,
+            "TL" if numbered => amount::TEASPOONS,
+            _ => amount::unit_word(lower).or_else(|| amount::unit_word(lower.strip_suffix("(s)").unwrap_or("")))?,
+        };
+        if word.place == Place::NeedsNumber && !numbered {
+            return None;
+        }
+        let abbreviated = lower.len() <= 5 && word.unit.is_measured() || matches!(lower, "pkg" | "pkgs" | "pc" | "pcs");
+        Some((word, if abbreviated { dot(at + 1) } else { at + 1 }))
+    }
+
+    /// Whether a piece could go on at a token: a word that joins nothing.
+    pub(super) fn goes_on(&self, at: usize) -> bool {
+        let t = self.token(at);
+        match t.kind {
+            Kind::Word => {
+                !t.is((AND | OR | WITH | WITHOUT | INCLUDING | TAIL | FROM | PLUS | ETC) & !FOREIGN) || t.is(FOREIGN)
+            }
+            Kind::Picture(_) | Kind::Number { .. } => true,
+            _ => false,
+        }
+    }
+
+    /// A count word is a unit here, not the name of a thing ("2 bottle caps", "2 sticks").
+    pub(super) fn counts(&self, word: UnitWord, at: usize, next: usize, numbered: bool) -> bool {
+        if word.unit.is_measured() {
+            return true;
+        }
+        if self.is(next, OF) {
+            return true;
+        }
+        // "1 12-ounce can/355 milliliters evaporated milk"
+        let again = self.token(next).kind == Kind::Slash && matches!(self.token(next + 1).kind, Kind::Number { .. });
+        if !self.goes_on(next) {
+            return numbered && (word.place == Place::Anywhere || again);
+        }
+        if !numbered && word.place != Place::Anywhere {
+            return false;
+        }
+        let both = self.text.get(self.token(at).start..self.token(next).end).unwrap_or("");
+        let single = self.word(next);
+        !self.lexicon.names(both) || self.lexicon.names(single)
+    }
+
+    /// Words that may stand between a number and its unit: sizes, small talk, states.
+    pub(super) fn may_wait(&self, at: usize) -> bool {
+        let t = self.token(at);
+        t.kind == Kind::Word
+            && (t.is(SIZE | ADVERB | PLAIN)
+                || self
+                    .vocabulary
+                    .phrases(self.lower_word(at))
+                    .iter()
+                    .any(|p| matches!(p.meaning, Meaning::State(..)) && p.rest.is_empty()))
+    }
+
+    /// Where a chain of glued hyphens ends: "1/4-inch-thick", "2-day", "3-to-4-inch".
+    pub(super) fn chain_end(&self, at: usize) -> usize {
+        let mut i = at + 1;
+        while self.token(i).kind == Kind::Dash
+            && self.token(i).glued
+            && self.token(i + 1).glued
+            && i + 1 < self.tokens.len()
+        {
+            i += 2;
+        }
+        i
+    }
+
+    /// "inch", "cm" and the like behind a number: a measure of length says nothing about mass.
+    pub(super) fn is_length(&self, at: usize) -> bool {
+        let word = self.lower_word(at);
+        let first = word.split('-').next().unwrap_or("");
+        matches!(
+            first,
+            "inch"
+                | "inches"
+                | "cm"
+                | "mm"
+                | "centimeter"
+                | "centimetre"
+                | "centimeters"
+                | "centimetres"
+                | "foot"
+                | "feet"
+        )
+    }
+}

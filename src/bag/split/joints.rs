@@ -1,0 +1,224 @@
+//! The words that join two things or open a remark.
+
+use super::Splitter;
+use super::draft::label_said;
+use crate::bag::glossary::{
+    ADVERB, AND, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, RELATIVE, SUCH, TAIL,
+    WITH, WITHOUT,
+};
+use crate::bag::tokens::Kind;
+use crate::bag::words::Said;
+
+/// How a piece joins what stands before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Joint {
+    Start,
+    Comma,
+    And,
+    Or,
+    Plus,
+    With,
+    Without,
+    Including,
+    Such,
+    /// In brackets.
+    Bracket,
+    /// Nothing stands between.
+    Beside,
+}
+
+impl Splitter<'_> {
+    /// A word that joins or opens a remark: the joint it makes and where to go on.
+    pub(super) fn joint_word(
+        &mut self,
+        at: usize,
+        to: usize,
+        joint: Joint,
+        comma: bool,
+    ) -> Option<(Option<Joint>, usize)> {
+        let s = self.source;
+        let t = s.token(at);
+        let nothing_before = self.drafts.is_empty() && self.waiting.is_none();
+        if t.is(FOREIGN) && nothing_before {
+            return None;
+        }
+        if s.lower_word(at) == "as" && s.lower_word(at + 1) == "well" {
+            let skip = if s.lower_word(at + 2) == "as" { 3 } else { 2 };
+            return Some((Some(Joint::And), at + skip));
+        }
+        if s.lower_word(at) == "along" && s.is(at + 1, WITH) {
+            return Some((Some(Joint::And), at + 2));
+        }
+        if t.is(AND) && !nothing_before {
+            // "and stuff", "and so on"
+            let rest = matches!(s.lower_word(at + 1), "stuff" | "things" | "such" | "so" | "more" | "others");
+            let end = if s.lower_word(at + 1) == "so" { at + 3 } else { at + 2 };
+            if rest && !s.is_word(end) {
+                return Some((None, end));
+            }
+            return Some((Some(if matches!(joint, Joint::Or) { Joint::Or } else { Joint::And }), at + 1));
+        }
+        if t.is(OR) && !nothing_before {
+            // "or to taste", "or more": no second name.
+            let more =
+                matches!(s.lower_word(at + 1), "more" | "less" | "so" | "as" | "to" | "whatever" | "both" | "even");
+            if more && s.lower_word(at + 1) != "even" {
+                return Some((None, self.tail_end(at + 1, to, false)));
+            }
+            return Some((Some(Joint::Or), at + 1));
+        }
+        if t.is(PLUS) && !nothing_before {
+            let remark = matches!(s.lower_word(at + 1), "more" | "extra" | "additional" | "some" | "enough" | "a");
+            let amount = s.lower_word(at + 1) == "a" && s.unit_at(at + 2, true).is_some();
+            if remark && !amount {
+                return Some((None, self.tail_end(at + 1, to, false)));
+            }
+            return Some((Some(Joint::Plus), at + 1));
+        }
+        if t.is(WITH) && !nothing_before {
+            return Some((Some(Joint::With), at + 1));
+        }
+        if t.is(WITHOUT) && !t.is(NUMBER) && !(s.lower_word(at) == "no" && s.token(at + 1).kind == Kind::Stop) {
+            return Some((Some(Joint::Without), at + 1));
+        }
+        if t.is(INCLUDING) && !nothing_before {
+            return Some((Some(Joint::Including), at + 1));
+        }
+        if (t.is(SUCH) || (s.lower_word(at) == "such" && s.lower_word(at + 1) == "as")) && !nothing_before {
+            let skip = if s.lower_word(at) == "such" { 2 } else { 1 };
+            return Some((Some(Joint::Such), at + skip));
+        }
+        if s.lower_word(at) == "out" && !s.is(at + 1, OF) {
+            return None;
+        }
+        if t.is(ETC) || (t.is(OF) && !t.is(FOREIGN)) {
+            return Some((Some(joint), at + 1));
+        }
+        if t.is(TAIL | FROM) {
+            // "but not the bones"
+            if matches!(s.lower_word(at), "but" | "though") && s.is(at + 1, WITHOUT) {
+                return Some((Some(joint), at + 1));
+            }
+            // "that soup", "some": at the start of a thing these point, they do not tell.
+            let points = t.is(RELATIVE) && (nothing_before || comma || joint == Joint::And);
+            if points || nothing_before {
+                return Some((Some(joint), at + 1));
+            }
+            if matches!(joint, Joint::And | Joint::Or) && s.lower_word(at) == "from" {
+                return Some((Some(joint), at + 1));
+            }
+            if s.lower_word(at) == "from" {
+                self.compose(at + 1, to);
+            }
+            self.parted = true;
+            let relative = t.is(RELATIVE) || (s.lower_word(at) == "as" && s.lower_word(at + 1) == "long");
+            return Some((None, self.tail_end(at, to, relative)));
+        }
+        None
+    }
+
+    /// "chaff from roasted coffee beans": where the two together are a name, that is meant.
+    pub(super) fn compose(&mut self, at: usize, to: usize) {
+        let s = self.source;
+        let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let Some(draft) = self.drafts.last_mut().filter(|d| d.names.len() == 1) else { return };
+        let Some(name) = draft.names.first_mut().filter(|n| n.named.part.is_none()) else { return };
+        let of = (at..end).filter(|i| !s.is(*i, ARTICLE | DETERMINER)).take(4);
+        let whole = of.map(|i| format!("{} {}", s.word(i), name.named.name)).find(|w| s.lexicon.names(w));
+        if let Some(whole) = whole {
+            name.named.full.clone_from(&whole);
+            name.named.name = whole;
+            name.known = true;
+            draft.end = s.token(end.saturating_sub(1).max(at)).end;
+        }
+    }
+
+    /// The end of a remark; the states of a relative clause go to the thing before it.
+    pub(super) fn tail_end(&mut self, at: usize, to: usize, relative: bool) -> usize {
+        let s = self.source;
+        let mut i = at;
+        let mut said = Said::default();
+        while i < to {
+            let t = s.token(i);
+            match t.kind {
+                Kind::Comma | Kind::Stop | Kind::Open | Kind::Close | Kind::Colon | Kind::End => break,
+                Kind::Dash if !t.glued => break,
+                _ => {}
+            }
+            if i > at
+                && (t.is((AND | OR) & !FOREIGN) || t.kind == Kind::Amp)
+                && !t.is(FOREIGN)
+                && self.opens_thing(i + 1, to)
+            {
+                break;
+            }
+            if relative {
+                let (len, label) = s.denial_at(i, to);
+                let (len, label) = if len > 0 { (len, label) } else { s.phrase_at(i, to) };
+                if len > 0 {
+                    let l = label_said(&s, i, len, &mut self.labels);
+                    said.yes |= l.yes;
+                    said.no |= l.no;
+                    let _ = label;
+                    i += len;
+                    continue;
+                }
+            }
+            i += 1;
+        }
+        if relative {
+            if let Some(draft) = self.drafts.last_mut() {
+                draft.said.yes |= said.yes;
+                draft.said.no |= said.no;
+                for name in &mut draft.names {
+                    name.named.said.yes |= said.yes;
+                    name.named.said.no |= said.no;
+                }
+            }
+        }
+        i.max(at + 1)
+    }
+
+    /// Whether the words here are a known name or a state: an `and` before them ends a remark.
+    pub(super) fn opens_thing(&mut self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let mut from = at;
+        while from < to && (s.is(from, DETERMINER | ARTICLE | ADVERB | PLAIN)) {
+            from += 1;
+        }
+        if s.phrase_at(from, to).0 > 0 {
+            return true;
+        }
+        (1..=3).any(|len| {
+            let words: Vec<usize> = (from..from + len).filter(|w| *w < to && s.is_word(*w)).collect();
+            words.len() == len && s.names(&words, &mut self.spare)
+        })
+    }
+
+    /// Whether a known name lies across the joining word at `at`; the end of that name.
+    pub(super) fn spans(&mut self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let before = self.words.len();
+        for back in (1..=before.min(3)).rev() {
+            for ahead in (1..=3).rev() {
+                let last = at + ahead;
+                if last >= to || !(at + 1..=last).all(|i| s.is_word(i)) {
+                    continue;
+                }
+                let mut span: Vec<usize> = self.words.iter().skip(before - back).copied().collect();
+                span.extend(at..=last);
+                if s.names(&span, &mut self.spare) {
+                    return Some(last);
+                }
+            }
+        }
+        None
+    }
+
+    pub(super) fn foreign_joint(&mut self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let left = s.names(&self.words.clone(), &mut self.spare)
+            || self.words.last().is_some_and(|w| s.lexicon.names(s.word(*w)));
+        left && self.opens_thing(at + 1, to)
+    }
+}

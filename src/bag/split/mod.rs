@@ -1,0 +1,210 @@
+//! Where one thing ends and the next begins, and to which of them a word belongs.
+//!
+//! Comes in: the tokens of a line. Goes out: its things. Commas, `and`, `&` and `/` part things
+//! unless a known name lies across them; `or` gives one thing several names; `with` and `without`
+//! say what comes or does not come with it; brackets and `for ...` are remarks.
+
+mod draft;
+mod joints;
+mod place;
+mod share;
+mod take;
+
+use crate::bag::glossary::{AND, INCLUDING, PLUS, VERB};
+use crate::bag::measure::Source;
+use crate::bag::piece::Label;
+use crate::bag::tokens::Kind;
+use crate::bag::{Named, Thing};
+use draft::{Draft, finish};
+use joints::Joint;
+
+/// Reads the things of one line; the buffers are kept from line to line.
+pub(super) struct Splitter<'a> {
+    source: Source<'a>,
+    drafts: Vec<Draft>,
+    /// An amount, states or a part that wait for a name.
+    waiting: Option<Draft>,
+    words: Vec<usize>,
+    labels: Vec<Label>,
+    spare: String,
+    denied: bool,
+    /// A remark stands between the last thing and what comes.
+    parted: bool,
+    /// "such as ..." began behind a thing with an amount: what follows are examples.
+    examples: bool,
+}
+
+impl<'a> Splitter<'a> {
+    pub(super) fn new(source: Source<'a>) -> Self {
+        let (words, labels) = (Vec::with_capacity(16), Vec::with_capacity(16));
+        Splitter {
+            source,
+            drafts: Vec::new(),
+            waiting: None,
+            words,
+            labels,
+            spare: String::new(),
+            denied: false,
+            parted: false,
+            examples: false,
+        }
+    }
+
+    /// All things of the line; none where it says only that something is not there.
+    pub(super) fn things(mut self) -> Vec<Thing> {
+        let to = self.source.tokens.len();
+        self.run(self.opening(to), to, false);
+        self.settle_waiting();
+        let denied = self.denied;
+        let text = self.source.text;
+        let mut out: Vec<Thing> = Vec::with_capacity(self.drafts.len());
+        let drafts = std::mem::take(&mut self.drafts);
+        let nothing = drafts.is_empty();
+        for draft in drafts {
+            if draft.measured.amount.is_some_and(|a| a.low <= 0.0 && a.high.is_none()) {
+                continue;
+            }
+            out.push(finish(draft, text));
+        }
+        if out.is_empty() && nothing && !denied {
+            let name = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            let named = Named { name: name.clone(), full: name, ..Named::default() };
+            out.push(Thing {
+                text: text.trim().to_string(),
+                amount: None,
+                unit: None,
+                each: None,
+                names: vec![named],
+                additions: Vec::new(),
+                without: Vec::new(),
+            });
+        }
+        out
+    }
+
+    /// Where the list itself begins: behind "added" or "fed today:".
+    fn opening(&self, to: usize) -> usize {
+        let s = &self.source;
+        let colon = (0..to.min(5)).find(|i| s.token(*i).kind == Kind::Colon && !s.token(*i + 1).glued);
+        if let Some(colon) = colon.filter(|c| *c + 1 < to && *c > 0) {
+            let words: Vec<usize> = (0..colon).collect();
+            let header = words.iter().all(|w| s.is_word(*w)) && !s.names(&words, &mut String::new());
+            let heading = s.is_word(0) && header && !words.iter().any(|w| s.lexicon.names(s.word(*w)));
+            if heading {
+                return colon + 1;
+            }
+        }
+        // Pictures before a number are ornaments.
+        let pictures = (0..to).take_while(|i| matches!(s.token(*i).kind, Kind::Picture(_))).count();
+        if pictures > 0
+            && matches!(s.token(pictures).kind, Kind::Number { .. })
+            && (pictures..to).any(|i| s.token(i).kind == Kind::Word)
+        {
+            return pictures;
+        }
+        let mut i = 0;
+        if s.is(0, VERB) && to > 1 {
+            i = 1;
+            while matches!(s.lower_word(i), "in" | "them" | "today" | "worms" | "the" | "up" | "with") && i + 1 < to {
+                i += 1;
+            }
+        }
+        i
+    }
+
+    fn run(&mut self, from: usize, to: usize, bracket: bool) {
+        let s = self.source;
+        let mut joint = if bracket { Joint::Bracket } else { Joint::Start };
+        let mut comma = false;
+        let mut i = from;
+        let listed = bracket && self.is_list(from, to);
+        while i < to {
+            let t = s.token(i);
+            match t.kind {
+                Kind::Comma | Kind::Stop | Kind::Colon => {
+                    if !matches!(joint, Joint::Or | Joint::And) || !bracket {
+                        joint = if bracket && joint == Joint::Bracket { joint } else { Joint::Comma };
+                    }
+                    comma = true;
+                    i += 1;
+                    continue;
+                }
+                Kind::Dash => {
+                    joint = Joint::Comma;
+                    comma = true;
+                    i += 1;
+                    continue;
+                }
+                Kind::Slash | Kind::Amp => {
+                    joint = Joint::And;
+                    i += 1;
+                    continue;
+                }
+                Kind::Plus => {
+                    joint = Joint::Plus;
+                    i += 1;
+                    continue;
+                }
+                Kind::Open => {
+                    // A bracket with a number before the first name belongs to the amount.
+                    let counted = self.drafts.is_empty()
+                        && self.waiting.is_none()
+                        && matches!(s.token(i + 1).kind, Kind::Number { .. });
+                    if !counted || s.measured(i).1 == i {
+                        let close = self.closing(i, to);
+                        self.run(i + 1, close, true);
+                        i = close + 1;
+                        joint = Joint::Beside;
+                        comma = false;
+                        continue;
+                    }
+                }
+                Kind::Close | Kind::Percent | Kind::End => {
+                    i += 1;
+                    continue;
+                }
+                Kind::Word | Kind::Number { .. } | Kind::Times | Kind::Picture(_) => {}
+            }
+            if t.kind == Kind::Word && s.phrase_at(i, to).0 < 2 && s.denial_at(i, to).0 == 0 {
+                if let Some((next_joint, next)) = self.joint_word(i, to, joint, comma) {
+                    match next_joint {
+                        Some(j) => joint = j,
+                        None => joint = Joint::Comma,
+                    }
+                    i = next;
+                    continue;
+                }
+            }
+            let next = self.take(i, to, joint, comma, bracket, listed);
+            i = if next > i { next } else { i + 1 };
+            joint = Joint::Beside;
+            comma = false;
+        }
+    }
+
+    fn closing(&self, open: usize, to: usize) -> usize {
+        let mut depth = 0usize;
+        for i in open..to {
+            match self.source.token(i).kind {
+                Kind::Open => depth += 1,
+                Kind::Close => {
+                    depth = depth.saturating_sub(1);
+                    if depth == 0 {
+                        return i;
+                    }
+                }
+                _ => {}
+            }
+        }
+        to
+    }
+
+    /// A bracket that lists things: "(cheese, yogurts, butter)", "(including sprouts)".
+    fn is_list(&self, from: usize, to: usize) -> bool {
+        let s = &self.source;
+        s.is(from, AND | INCLUDING | PLUS)
+            || (from..to)
+                .any(|i| matches!(s.token(i).kind, Kind::Comma | Kind::Slash | Kind::Amp) || (i > from && s.is(i, AND)))
+            || s.lower_word(to.saturating_sub(1)) == "included"
+    }
+}

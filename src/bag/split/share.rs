@@ -1,0 +1,144 @@
+//! What joined things share, and what comes with them or without.
+
+use super::Splitter;
+use super::draft::{DraftName, Made, is_plural, join};
+use super::joints::Joint;
+use crate::bag::glossary::COLOUR;
+use crate::bag::piece::{Holds, Piece};
+use crate::bag::words::{Meaning, Said};
+
+impl Splitter<'_> {
+    /// "leaves and stalks from vegetables": the first is a part of the same thing as the second.
+    pub(super) fn share_of(&mut self, name: &DraftName, joint: Joint) {
+        let s = self.source;
+        let Some(draft) = self.drafts.last_mut() else { return };
+        for other in &mut draft.names {
+            let lower = other.named.name.to_ascii_lowercase();
+            let part = s.vocabulary.phrases(&lower).iter().find_map(|p| match p.meaning {
+                Meaning::Part(id) if p.rest.is_empty() => Some(id),
+                _ => None,
+            });
+            if other.named.part.is_none()
+                && ((part.is_some() && joint == Joint::And) || !other.known)
+                && !lower.contains(' ')
+            {
+                other.named.full = format!("{} {}", name.named.name, other.named.name);
+                other.named.name.clone_from(&name.named.name);
+                other.named.part = part;
+                other.known = name.known;
+            }
+        }
+    }
+
+    /// What two joined names have in common: the part or the head behind the second, the first
+    /// word of the first.
+    pub(super) fn share_head(&mut self, name: &mut DraftName, piece: &Piece, words: &[usize], joint: Joint) {
+        let s = self.source;
+        let name_words = words.get(piece.name.0..piece.name.1).unwrap_or(&[]);
+        let own_amount = self.drafts.last().is_some_and(|d| d.measured.amount.is_some());
+        let Some(draft) = self.drafts.last_mut() else { return };
+        // "coffee grinds and filters": the second borrows the first word of the first.
+        if !name.known && name_words.len() == 1 {
+            let first = draft.names.last().map(|n| n.named.full.clone()).unwrap_or_default();
+            if let Some((word, _)) = first.split_once(' ') {
+                let whole = format!("{word} {}", name.named.name);
+                if s.lexicon.names(&whole) {
+                    name.named.full.clone_from(&whole);
+                    name.named.name = whole;
+                    name.known = true;
+                }
+            }
+        }
+        let part_words: String = match (piece.part, words.get(piece.name.1..piece.full.1)) {
+            (Some(_), Some(behind)) if !behind.is_empty() => s.joined(behind, &mut self.spare),
+            _ => String::new(),
+        };
+        let heads: Vec<String> = (1..=2)
+            .filter(|k| name_words.len() > *k)
+            .map(|k| s.joined(name_words.get(name_words.len() - k..).unwrap_or(&[]), &mut self.spare))
+            .collect();
+        let modified = name_words.len() > 1 || piece.full.0 < piece.name.0;
+        for other in &mut draft.names {
+            let single = !other.named.name.contains(' ');
+            let plural = is_plural(&other.named.name);
+            if other.named.part.is_none() && !plural {
+                let own = name.named.name.split(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&other.named.name));
+                let head =
+                    heads.iter().find(|h| single && !own && s.lexicon.names(&format!("{} {h}", other.named.name)));
+                let colour = crate::bag::glossary::gloss(&other.named.name.to_ascii_lowercase()).roles & COLOUR != 0;
+                if let Some(head) = head.filter(|_| !own_amount || joint == Joint::Or || !other.known) {
+                    other.named.name = format!("{} {head}", other.named.name);
+                    other.named.full.clone_from(&other.named.name);
+                    other.known = true;
+                } else if !other.known && (colour || (joint == Joint::Or && modified)) {
+                    let head = heads.first().cloned().unwrap_or_else(|| name.named.name.clone());
+                    let ends = other.named.name.rsplit(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&head));
+                    if !ends && (name.known || s.lexicon.names(&head)) {
+                        other.named.name = format!("{} {head}", other.named.name);
+                        other.named.full.clone_from(&other.named.name);
+                    }
+                }
+            }
+            // "orange & lemon peel": the part goes to both, unless the first is plural or counted by itself.
+            let has = other.named.name.rsplit(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&part_words));
+            if let (Some(part), None, false) = (piece.part, other.named.part, part_words.is_empty() || has) {
+                if !plural && (!own_amount || joint == Joint::Or) {
+                    other.named.full = format!("{} {part_words}", other.named.full);
+                    let bare = format!("{} {part_words}", other.named.name);
+                    if s.lexicon.names(&bare) {
+                        other.named.name = bare;
+                        other.known = true;
+                    } else {
+                        other.named.part = Some(part);
+                    }
+                }
+            }
+            let noun = words.last().is_some_and(|w| matches!(s.lower_word(*w), "leftovers" | "left-overs" | "remains"));
+            if noun || other.named.said == Said::default() {
+                other.named.said = join(other.named.said, piece.trailing);
+            }
+        }
+    }
+
+    pub(super) fn add_with(&mut self, made: Made, words: &[usize]) {
+        let s = self.source;
+        let name = match made.piece.holds {
+            Holds::Name => s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
+            Holds::Parts if !words.is_empty() => {
+                s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare)
+            }
+            Holds::States => return self.states_only(made, Joint::Comma),
+            _ => return,
+        };
+        if let Some(draft) = self.drafts.last_mut() {
+            draft.additions.push(name);
+            draft.end = made.end.max(draft.end);
+        }
+    }
+
+    pub(super) fn add_without(&mut self, made: Made, words: &[usize]) {
+        let s = self.source;
+        self.denied = true;
+        let name = match made.piece.holds {
+            Holds::Nothing => return,
+            Holds::States => {
+                let said = Said { yes: made.piece.said.no, no: made.piece.said.yes };
+                let piece = Piece { said, ..made.piece };
+                if !self.drafts.is_empty() || self.waiting.is_some() {
+                    self.states_only(Made { piece, ..made }, Joint::Comma);
+                }
+                return;
+            }
+            _ => s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
+        };
+        match self.drafts.last_mut() {
+            Some(draft) => {
+                draft.without.push(name);
+                draft.end = made.end.max(draft.end);
+            }
+            None => {
+                self.waiting = None;
+            }
+        }
+    }
+}

@@ -1,0 +1,291 @@
+//! Reading one piece: its amount, its words, what `of` and `from` make of them.
+
+use super::Splitter;
+use super::draft::{Made, join};
+use super::joints::Joint;
+use crate::bag::amount::Each;
+use crate::bag::glossary::{
+    AND, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLUS, SUCH, TAIL, TIMES, WITH, WITHOUT,
+};
+use crate::bag::measure::Measured;
+use crate::bag::piece::{Holds, Label, Piece};
+use crate::bag::tokens::Kind;
+use crate::bag::words::{PartId, Said};
+
+impl Splitter<'_> {
+    /// Reads one piece from `at`; gives where it ended.
+    pub(super) fn take(
+        &mut self,
+        at: usize,
+        to: usize,
+        joint: Joint,
+        comma: bool,
+        bracket: bool,
+        listed: bool,
+    ) -> usize {
+        let s = self.source;
+        let (mut m, mut i) = s.measured(at);
+        let i0 = i.min(to);
+        i = i0;
+        self.words.clear();
+        let mut part: Option<PartId> = None;
+        let mut part_words: Vec<usize> = Vec::new();
+        let mut said = Said::default();
+        let mut left: Option<Vec<usize>> = None;
+        let mut of_part = false;
+        while i < to {
+            let t = s.token(i);
+            if m.skip == Some(i) {
+                i += 1;
+                continue;
+            }
+            match t.kind {
+                Kind::Word => {
+                    let (phrase, _) = s.phrase_at(i, to);
+                    let (denial, _) = if phrase < 2 { s.denial_at(i, to) } else { (0, Label::default()) };
+                    let len = if phrase >= 2 { phrase } else { denial };
+                    if len > 1 {
+                        self.words.extend(i..i + len);
+                        i += len;
+                        continue;
+                    }
+                    if t.is(TIMES) && matches!(s.token(i + 1).kind, Kind::Number { .. }) {
+                        if let Some(next) = self.amount_behind(i, to, &mut m) {
+                            i = next;
+                            break;
+                        }
+                    }
+                    let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC)
+                        && !t.is(NUMBER);
+                    if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
+                        self.words.push(i);
+                        i += 1;
+                        continue;
+                    }
+                    if matches!(s.lower_word(i), "but" | "yet") && !self.words.is_empty() {
+                        // "ripe but firm pears"
+                        let (words, labels) = (std::mem::take(&mut self.words), &mut self.labels);
+                        let holds = s.piece(&words, labels, false, &mut self.spare).holds;
+                        self.words = words;
+                        if matches!(holds, Holds::Nothing | Holds::States) {
+                            i += 1;
+                            continue;
+                        }
+                    }
+                    if !self.words.is_empty() {
+                        if let Some(last) = self.spans(i, to) {
+                            self.words.extend(i..=last);
+                            i = last + 1;
+                            continue;
+                        }
+                    }
+                    if t.is(FOREIGN) && !t.is(OF) {
+                        if self.foreign_joint(i, to) {
+                            break;
+                        }
+                        self.words.push(i);
+                        i += 1;
+                        continue;
+                    }
+                    if t.is(OF) || (t.is(FROM) && s.lower_word(i) == "from") {
+                        let taken = std::mem::take(&mut self.words);
+                        let piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
+                        match piece.holds {
+                            Holds::Parts => {
+                                part = piece.part;
+                                said.yes |= piece.said.yes;
+                                said.no |= piece.said.no;
+                                part_words = taken.get(piece.full.0..piece.full.1).unwrap_or(&[]).to_vec();
+                                of_part = true;
+                                i = self.past_of(i + 1, &mut m);
+                                continue;
+                            }
+                            Holds::Nothing | Holds::States if t.is(OF) => {
+                                said.yes |= piece.said.yes;
+                                said.no |= piece.said.no;
+                                i = self.past_of(i + 1, &mut m);
+                                continue;
+                            }
+                            // "pieces from carrots"
+                            Holds::Name
+                                if !piece.known
+                                    && taken.len() == 1
+                                    && taken.first().is_some_and(|w| s.unit_at(*w, false).is_some()) =>
+                            {
+                                of_part = true;
+                                i = self.past_of(i + 1, &mut m);
+                                continue;
+                            }
+                            Holds::Name if t.is(OF) && !t.is(FOREIGN) => {
+                                left = Some(taken);
+                                i = self.past_of(i + 1, &mut m);
+                                continue;
+                            }
+                            _ => {
+                                self.words = taken;
+                                if t.is(FOREIGN) {
+                                    self.words.push(i);
+                                    i += 1;
+                                    continue;
+                                }
+                                break;
+                            }
+                        }
+                    }
+                    break;
+                }
+                Kind::Picture(_) => {
+                    let same = self.words.last().is_some_and(|w| s.token(*w).kind == t.kind);
+                    let decoration = !self.words.is_empty();
+                    let first_is_picture =
+                        self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_)));
+                    if same || (decoration && !first_is_picture) {
+                        i += 1;
+                        continue;
+                    }
+                    if decoration {
+                        break;
+                    }
+                    self.words.push(i);
+                    i += 1;
+                }
+                Kind::Number { .. } | Kind::Times => {
+                    let chain = s.chain_end(i);
+                    if chain > i + 1 && s.is_word(chain - 1) {
+                        // "2 cooked 1-pound lobsters"
+                        let size =
+                            s.size_unit(i + 2).filter(|_| m.each.is_none() && m.amount.is_some() && m.unit.is_none());
+                        if let (Some((unit, _)), Kind::Number { value, .. }) = (size, t.kind) {
+                            m.each = Some(Each { amount: value * unit.times, unit: unit.unit });
+                        }
+                        i = chain;
+                        continue;
+                    }
+                    if s.token(i + 1).kind == Kind::Percent {
+                        i += 2;
+                        continue;
+                    }
+                    if self.words.is_empty() {
+                        i += 1;
+                        continue;
+                    }
+                    if let Some(next) = self.amount_behind(i, to, &mut m) {
+                        i = next;
+                    }
+                    break;
+                }
+                Kind::Dash
+                    if t.glued
+                        && s.token(i + 1).glued
+                        && s.is_word(i + 1)
+                        && !self.words.is_empty()
+                        && s.token(i).end == s.token(i).start + 1 =>
+                {
+                    i += 1;
+                }
+                _ => break,
+            }
+        }
+        // A picture beside its own word is an ornament.
+        if self.words.len() > 1 && self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_))) {
+            let rest: Vec<usize> = self.words.iter().skip(1).copied().collect();
+            if s.piece(&rest, &mut self.labels, false, &mut self.spare).holds == Holds::Name {
+                self.words = rest;
+            }
+        }
+        let words = std::mem::take(&mut self.words);
+        let numbered = m.amount.is_some() && m.unit.is_none();
+        let mut piece = s.piece(&words, &mut self.labels, numbered, &mut self.spare);
+        let mut words = words;
+        if let Some(left) = left {
+            let (right_known, right_named) = (piece.known, piece.holds == Holds::Name);
+            let was = s.piece(&left, &mut self.labels, numbered, &mut self.spare);
+            if right_known {
+                // "edge flesh of the melon"
+                piece.part = piece.part.or(was.part.filter(|p| s.vocabulary.part_name(*p) != "whole"));
+                piece.said = join(piece.said, was.said);
+            } else {
+                if was.known || !right_named {
+                    piece = Piece { said: join(was.said, piece.said), ..was };
+                    words = left;
+                }
+            }
+        }
+        if m.unit.is_none() {
+            m.unit = piece.unit;
+        }
+        piece.said = join(piece.said, said);
+        if let Some(p) = part {
+            if piece.holds == Holds::Name {
+                piece.part = piece.part.or(Some(p));
+            } else if matches!(piece.holds, Holds::Nothing | Holds::States) {
+                piece = Piece { holds: Holds::Parts, part: Some(p), full: (0, part_words.len()), ..piece };
+                words = part_words.clone();
+            }
+        }
+        let end = s.token(i.saturating_sub(1).max(at)).end;
+        let made = Made {
+            m,
+            piece,
+            start: s.token(at).start,
+            end,
+            of_part: of_part.then_some(part_words),
+            comma,
+            bracket,
+            listed,
+        };
+        self.place(made, &words, joint);
+        self.words = words;
+        i.max(i0)
+    }
+
+    /// An amount behind the name, up to the end of the piece: "tea bags 3", "eggshells x6".
+    pub(super) fn amount_behind(&self, at: usize, to: usize, m: &mut Measured) -> Option<usize> {
+        let s = self.source;
+        let (behind, end) = s.measured(at);
+        if end <= at || behind.amount.is_none() || end > to {
+            return None;
+        }
+        let t = s.token(end);
+        let times = t.kind == Kind::Times || (t.is(TIMES) && t.glued);
+        let end = if times { end + 1 } else { end };
+        let t = s.token(end);
+        let over = end >= to
+            || matches!(
+                t.kind,
+                Kind::Comma
+                    | Kind::Stop
+                    | Kind::Close
+                    | Kind::Open
+                    | Kind::Slash
+                    | Kind::Amp
+                    | Kind::Plus
+                    | Kind::End
+                    | Kind::Dash
+            )
+            || t.is(AND | OR | WITH | WITHOUT | TAIL | FROM);
+        // "500 g" at the end: the unit has nothing behind it, and needs nothing.
+        let (behind, end, over) = match s.unit_at(end, true) {
+            Some((unit, next)) if behind.unit.is_none() && !over && (next >= to || !s.is_word(next)) => {
+                (Measured { unit: Some(unit), ..behind }, next, true)
+            }
+            _ => (behind, end, over),
+        };
+        if !over {
+            return None;
+        }
+        if m.amount.is_none() {
+            *m = Measured { unit: behind.unit.or(m.unit), each: behind.each.or(m.each), ..behind };
+        }
+        Some(end)
+    }
+
+    pub(super) fn past_of(&self, at: usize, m: &mut Measured) -> usize {
+        let s = self.source;
+        let (inner, next) = s.measured(at);
+        if m.amount.is_none() && inner.amount.is_some() {
+            *m = Measured { unit: inner.unit.or(m.unit), skip: inner.skip, ..inner };
+        }
+        if next > at { next } else { at }
+    }
+}
