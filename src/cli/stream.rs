@@ -13,11 +13,13 @@ pub(super) struct Stream<'a> {
     judge: Judge<'a>,
     detail: Detail,
     number: u32,
+    /// The answer being written, kept for its room.
+    text: Vec<u8>,
 }
 
 impl<'a> Stream<'a> {
     pub(super) fn new(home: &'a Household, detail: Detail) -> Self {
-        Stream { home, judge: Judge::new(&home.known, &home.book, &home.setting), detail, number: 0 }
+        Stream { home, judge: Judge::new(&home.known, &home.book, &home.setting), detail, number: 0, text: Vec::new() }
     }
 
     /// Answers every line of one input, called `name` in messages.
@@ -48,15 +50,17 @@ impl<'a> Stream<'a> {
         }
     }
 
-    fn answer(&self, line: &[u8], out: &mut impl Write) -> Result<(), Stop> {
+    fn answer(&mut self, line: &[u8], out: &mut impl Write) -> Result<(), Stop> {
         let known = &self.home.known;
         let read = bag::read_line_bytes(self.number, line, known);
         let bag = bag::Bag { lines: vec![read] };
         let found = knowledge::find(&bag, known, self.home.language);
         let scraps = knowledge::weigh(found, known);
         let judgement = self.judge.conclude_plain(bag, scraps);
-        json::line(out, &judgement, self.home, self.detail)?;
-        out.write_all(b"\n")?;
+        self.text.clear();
+        json::line(&mut self.text, &judgement, self.home, self.detail)?;
+        self.text.push(b'\n');
+        out.write_all(&self.text)?;
         Ok(())
     }
 }

@@ -144,16 +144,11 @@ fn error(line: &Line) -> Option<ErrorJson> {
     }
 }
 
-/// Writes the object of one line that was judged as a bag of its own; no line end.
+/// Appends the object of one line that was judged as a bag of its own; no line end.
 ///
 /// # Errors
-/// What the writer says.
-pub fn line(
-    out: &mut dyn std::io::Write,
-    judgement: &Judgement,
-    home: &Household,
-    detail: Detail,
-) -> std::io::Result<()> {
+/// None but what a value cannot be written for, which no value of ours is.
+pub fn line(text: &mut Vec<u8>, judgement: &Judgement, home: &Household, detail: Detail) -> std::io::Result<()> {
     let Some(one) = judgement.bag.lines.first() else { return Ok(()) };
     let full = detail == Detail::Full;
     let object = LineJson {
@@ -166,7 +161,7 @@ pub fn line(
         readiness: judgement.readiness,
         scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, full)).collect(),
     };
-    super::write(out, &object)
+    super::append(text, &object)
 }
 
 #[derive(Serialize)]

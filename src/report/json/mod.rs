@@ -23,7 +23,15 @@ use std::io::{self, Write};
 /// # Errors
 /// What the writer says.
 pub fn write(out: &mut dyn Write, value: &impl Serialize) -> io::Result<()> {
-    let mut to = serde_json::Serializer::with_formatter(out, Escaped);
+    // Written in many small pieces: into memory first, where a piece costs next to nothing.
+    let mut text = Vec::new();
+    append(&mut text, value)?;
+    out.write_all(&text)
+}
+
+/// Appends a value on one line, without a line end.
+fn append(text: &mut Vec<u8>, value: &impl Serialize) -> io::Result<()> {
+    let mut to = serde_json::Serializer::with_formatter(text, Escaped);
     value.serialize(&mut to).map_err(io::Error::from)
 }
 
@@ -32,7 +40,7 @@ struct Escaped;
 
 impl serde_json::ser::Formatter for Escaped {
     fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, fragment: &str) -> io::Result<()> {
-        if fragment.bytes().all(|b| b.is_ascii() && b != 0x7f) {
+        if fragment.is_ascii() && !fragment.as_bytes().contains(&0x7f) {
             return out.write_all(fragment.as_bytes());
         }
         let mut from = 0;
