@@ -144,7 +144,7 @@ pub(crate) struct Need {
 impl Judge<'_> {
     pub(crate) fn windows(&self) -> Vec<Window> {
         let mut out = Vec::new();
-        for rule in self.rules().iter().filter(|r| matches!(r.about, About::Bag(_)) && self.live(r)) {
+        for rule in self.rules().iter().filter(|r| matches!(r.about, About::Bag(_)) && r.live) {
             if rule.when.as_ref().is_some_and(|w| super::facts::truth(self.world, self.set, None, w) == Some(false)) {
                 continue;
             }

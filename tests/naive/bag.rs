@@ -133,7 +133,7 @@ impl Judge<'_> {
             answer.readiness = Some(points as u32);
             answer.ledger = 100 - points as u32;
         }
-        for rule in self.rules().iter().filter(|r| matches!(r.about, About::Bag(_)) && r.caution.is_some() && self.live(r)) {
+        for rule in self.rules().iter().filter(|r| matches!(r.about, About::Bag(_)) && r.caution.is_some() && r.live) {
             let holds = rule.when.as_ref().is_none_or(|w| truth(self.world, self.set, None, w) == Some(true));
             if holds && !scraps.is_empty() {
                 answer.cautions.entry(rule.rule.clone()).or_default();
@@ -145,7 +145,7 @@ impl Judge<'_> {
     /// Whether the bin must first be otherwise.
     fn waits(&self, found: &[(usize, Own)], answer: &mut Answer) -> bool {
         let mut waits = false;
-        for rule in self.rules().iter().filter(|r| self.live(r)) {
+        for rule in self.rules().iter().filter(|r| r.live) {
             let applies = match &rule.about {
                 About::Bag(_) => rule.when.as_ref().map_or(Some(true), |w| truth(self.world, self.set, None, w)),
                 About::Scraps(_) => Some(found.iter().any(|(_, o)| o.waits.contains(&rule.rule))),

@@ -47,6 +47,14 @@ pub(crate) struct Rule {
     pub(crate) advice: Option<String>,
     pub(crate) replaces: Vec<String>,
     pub(crate) lifts: Vec<Lift>,
+    /// Within its days: worked out here, as the next two.
+    #[serde(skip)]
+    pub(crate) dated: bool,
+    #[serde(skip)]
+    pub(crate) live: bool,
+    /// What live rules lift out of its subject; `None` for all of it.
+    #[serde(skip)]
+    pub(crate) lifted: Option<Vec<Subject>>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -194,6 +202,24 @@ pub(crate) struct Composition {
     pub(crate) sugar: Option<f64>,
 }
 
+impl Rules {
+    /// Which rules are in force, by statement 9.
+    fn in_force(&mut self) {
+        let today = self.today.clone();
+        for rule in &mut self.rules {
+            rule.dated = rule.from.as_ref().is_none_or(|d| *d <= today) && rule.until.as_ref().is_none_or(|d| today <= *d);
+        }
+        // What replaced a rule and is itself replaced still silences it.
+        let dated: Vec<Rule> = self.rules.iter().filter(|r| r.dated).cloned().collect();
+        let silenced = |name: &String| dated.iter().any(|by| by.replaces.contains(name));
+        let lifts: Vec<Lift> = dated.iter().filter(|r| !silenced(&r.rule)).flat_map(|r| r.lifts.clone()).collect();
+        for rule in &mut self.rules {
+            rule.live = rule.dated && !silenced(&rule.rule);
+            rule.lifted = lifts.iter().filter(|l| l.rule == rule.rule).map(|l| l.subject.clone()).collect();
+        }
+    }
+}
+
 /// Items by name.
 pub(crate) type Items = BTreeMap<String, Item>;
 
@@ -219,7 +245,8 @@ pub(crate) struct Ate {
 impl World {
     /// `shared`: items read before, of the same kinds.
     pub(crate) fn new(rules: Value, shared: Rc<Items>, own: Value, record: Option<Vec<Ate>>) -> World {
-        let rules: Rules = serde_json::from_value(rules).unwrap();
+        let mut rules: Rules = serde_json::from_value(rules).unwrap();
+        rules.in_force();
         let own = items(own, &rules.kinds);
         World { rules, shared, own, record }
     }

@@ -216,7 +216,9 @@ pub(crate) fn truth(world: &World, set: &Setting, view: Option<&View<'_>>, when:
         }
         When::Fed { fed, days } => world.record.as_ref().map(|record| {
             record.iter().any(|ate| {
-                (0..).contains(&ate.days_ago) && f64::from(ate.days_ago) < *days && class(&ate.view(world), fed, &[]) == Some(In::Whole)
+                (0..).contains(&ate.days_ago)
+                    && f64::from(ate.days_ago) < *days
+                    && class(&ate.view(world), fed, &[]).is_some_and(|c| c != In::Trace)
             })
         }),
         When::Fact { fact, relation, value, .. } => fact_of(world, set, view, fact).map(|x| match relation.as_str() {

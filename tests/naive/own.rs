@@ -48,30 +48,11 @@ impl<'w> Judge<'w> {
         &self.world.rules.rules
     }
 
-    /// Within its days.
-    fn dated(&self, rule: &Rule) -> bool {
-        let today = &self.world.rules.today;
-        rule.from.as_ref().is_none_or(|d| d <= today) && rule.until.as_ref().is_none_or(|d| today <= d)
-    }
-
-    pub(crate) fn live(&self, rule: &Rule) -> bool {
-        // What replaced a rule that was itself replaced still silences it.
-        self.dated(rule) && !self.rules().iter().any(|by| self.dated(by) && by.replaces.contains(&rule.rule))
-    }
-
-    /// Everything that live rules lift out of a rule's subject; `None` if all of it.
-    fn lifted(&self, rule: &Rule) -> Option<Vec<&'w Subject>> {
-        let lifts = self.rules().iter().filter(|by| by.lifts.iter().any(|l| l.rule == rule.rule) && self.live(by));
-        lifts.flat_map(|by| by.lifts.iter().filter(|l| l.rule == rule.rule)).map(|l| l.subject.as_ref()).collect()
-    }
-
     /// In a rule's subject as it stands.
     pub(crate) fn in_subject(&self, rule: &Rule, view: &View<'_>) -> Option<In> {
         let About::Scraps(subject) = &rule.about else { return None };
-        if !self.live(rule) {
-            return None;
-        }
-        class(view, subject, &self.lifted(rule)?)
+        let lifted: Vec<&Subject> = rule.lifted.as_ref()?.iter().collect();
+        if rule.live { class(view, subject, &lifted) } else { None }
     }
 
     pub(crate) fn demands(&self, rule: &'w Rule) -> Vec<&'w Demand> {
@@ -87,7 +68,7 @@ impl<'w> Judge<'w> {
             if holds == Some(false) {
                 continue;
             }
-            let of_hazard = rule.hazard && self.dated(rule) && matches!(class(view, subject, &[]), Some(In::Whole | In::Share(_)));
+            let of_hazard = rule.hazard && rule.dated && matches!(class(view, subject, &[]), Some(In::Whole | In::Share(_)));
             let there = self.in_subject(rule, view);
             let in_force = matches!(there, Some(In::Whole | In::Share(_)));
             if of_hazard || (in_force && rule.caution.is_some()) {
