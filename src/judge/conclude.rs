@@ -11,6 +11,7 @@ use super::{
 use crate::bag::{Bag, Mg};
 use crate::feeding::{self, Bedding, Cap, Member, Mixed, Offered, Part, Shares, Window};
 use crate::knowledge::{Composition, Identity, MassBasis, Role, Scrap};
+use crate::language::rows::{How, Inside, member};
 use crate::language::{Allowance, Basis, Demand, Mix, RuleId, Who};
 
 /// Points kept while a window finding stands, or bedding is not clean.
@@ -25,7 +26,7 @@ pub const DRY_CARD: Composition =
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Class {
     pub(super) rule: RuleId,
-    pub(super) demand: usize,
+    pub(super) id: (RuleId, usize, Option<u8>),
     pub(super) allowance: Allowance,
     /// A cap on `any food`: the bin's pace.
     pub(super) pace: bool,
@@ -54,7 +55,7 @@ pub(super) struct Settled {
 
 /// The place of a class among classes in the book's order.
 fn place_of(classes: &[Class], capped: &Capped) -> Option<usize> {
-    classes.binary_search_by_key(&(capped.rule, capped.demand), |c| (c.rule, c.demand)).ok()
+    classes.binary_search_by_key(&capped.class(), |c| c.id).ok()
 }
 
 impl Judge<'_> {
@@ -197,27 +198,19 @@ impl Judge<'_> {
     /// All capped classes, in the book's order.
     fn classes(&self, owns: &[OwnScrap]) -> Vec<Class> {
         let mut all: Vec<&Capped> = owns.iter().flat_map(|o| &o.caps).collect();
-        all.sort_by_key(|c| (c.rule, c.demand));
-        all.dedup_by_key(|c| (c.rule, c.demand));
+        all.sort_by_key(|c| c.class());
+        all.dedup_by_key(|c| c.class());
         all.into_iter()
             .filter_map(|c| {
                 let rule = self.book.rule(c.rule)?;
-                let Some(Demand::Allow(allowance)) = rule.demands(self.stance).nth(c.demand).or(None) else {
-                    return self.answered_class(c);
+                let (demand, pace) = match (rule.demands(self.stance).nth(c.demand)?, c.answer) {
+                    (Demand::Ask(_, answers), Some(a)) => (&answers.get(usize::from(a))?.1, false),
+                    (other, _) => (other, matches!(&rule.subject, Who::Scraps(set) if set.is_any())),
                 };
-                let pace = matches!(&rule.subject, Who::Scraps(set) if set.is_any());
-                Some(Class { rule: c.rule, demand: c.demand, allowance: allowance.clone(), pace })
+                let Demand::Allow(allowance) = demand else { return None };
+                Some(Class { rule: c.rule, id: c.class(), allowance: allowance.clone(), pace })
             })
             .collect()
-    }
-
-    /// A class whose `allow` stands in an answer to a question.
-    fn answered_class(&self, capped: &Capped) -> Option<Class> {
-        let rule = self.book.rule(capped.rule)?;
-        let Some(Demand::Ask(_, answers)) = rule.demands(self.stance).nth(capped.demand) else { return None };
-        let allowance =
-            answers.iter().find_map(|(_, d)| if let Demand::Allow(a) = d { Some(a.clone()) } else { None })?;
-        Some(Class { rule: capped.rule, demand: capped.demand, allowance, pace: false })
     }
 
     /// The caps that bind, by class; what cannot be reckoned becomes a note.
@@ -246,14 +239,20 @@ impl Judge<'_> {
         (caps, notes)
     }
 
+    /// What the record holds of a class in its last seven days, as the class counts a scrap.
     fn fed_this_week(&self, class: &Class) -> i64 {
-        let Some(Who::Scraps(set)) = self.book.rule(class.rule).map(|r| &r.subject) else { return 0 };
+        let Some(rule) = self.book.rule(class.rule) else { return 0 };
         let record = self.setting.record.as_deref().unwrap_or_default();
-        record
-            .iter()
-            .filter(|f| self.days_ago(f.date).is_some_and(|d| d < 7) && set.holds(f.item, f.part, self.known))
-            .map(|f| f.mass.0)
-            .sum()
+        let fed = record.iter().filter(|f| self.days_ago(f.date).is_some_and(|d| d < 7));
+        fed.map(|f| {
+            let inside = Inside::of(self.known.item(f.item), f.part, &[], |_| false, self.known);
+            match member(rule, true, Some((f.item, f.part)), &inside, self.known) {
+                Some((How::Whole, _)) => f.mass.0,
+                Some((How::Included(ppm), _)) => Mg::from_grams(f.mass.grams() * f64::from(ppm) / 1e6).0,
+                Some((How::Trace, _)) | None => 0,
+            }
+        })
+        .sum()
     }
 
     fn pace_finding(&self, class: &Class, at: usize, shares: &Shares) -> Finding {
@@ -381,7 +380,7 @@ impl Judge<'_> {
             findings.push(Finding { verdict: Some(Verdict::Limit), ..base });
         } else if goes && scrap.mass.basis != MassBasis::Stated {
             #[allow(clippy::cast_precision_loss, reason = "a bag weighs far less than 2^53 mg")]
-            let more = (scrap.mass.high.0 - scrap.mass.typical.0) as f64;
+            let more = (scrap.mass.high.0 - scrap.mass.typical.0) as f64 * (capped.ppm as f64 / 1e6);
             if offered + more > cap + 1.0 {
                 notes.push(Finding { ground: Ground::WeighIt, ..base });
             }

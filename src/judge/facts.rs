@@ -6,7 +6,7 @@ use super::states::States;
 use super::{Limit, Measured, Missing, Verdict};
 use crate::bag::PartId;
 use crate::knowledge::{Composition, Found, Item, ItemId, KindId};
-use crate::language::rows::Inside;
+use crate::language::rows::{Inside, Thing};
 use crate::language::{Fact, Relation, SubjectSet, When};
 use std::cell::OnceCell;
 
@@ -203,15 +203,19 @@ impl Judge<'_> {
     }
 
     fn is(&self, set: &SubjectSet, facts: &Facts<'_>) -> bool {
-        if let Some(item) = facts.item {
-            if set.excepted(item, facts.part, self.known) {
+        self.within(set, facts.item.map(|i| (i, facts.part)), self.inside_of(facts))
+    }
+
+    /// Whether a thing is in a class: by name, or by what is in it.
+    fn within(&self, set: &SubjectSet, thing: Option<Thing>, inside: &Inside) -> bool {
+        if let Some((item, part)) = thing {
+            if set.excepted(item, part, self.known) {
                 return false;
             }
-            if set.named(item, facts.part, self.known) {
+            if set.named(item, part, self.known) {
                 return true;
             }
         }
-        let inside = self.inside_of(facts);
         let within = inside.enough.iter().chain(inside.included.iter().map(|(t, _)| t));
         within.into_iter().any(|(i, p)| set.holds(*i, *p, self.known))
     }
@@ -219,7 +223,10 @@ impl Judge<'_> {
     fn fed(&self, set: &SubjectSet, days: f64) -> Option<bool> {
         let record = self.setting.record.as_ref()?;
         Some(record.iter().any(|f| {
-            self.days_ago(f.date).is_some_and(|d| f64::from(d) < days) && set.holds(f.item, f.part, self.known)
+            self.days_ago(f.date).is_some_and(|d| f64::from(d) < days) && {
+                let inside = Inside::of(self.known.item(f.item), f.part, &[], |_| false, self.known);
+                self.within(set, Some((f.item, f.part)), &inside)
+            }
         }))
     }
 

@@ -37,10 +37,19 @@ pub(super) struct Capped {
     pub(super) rule: RuleId,
     /// Which of the rule's demands in this stance.
     pub(super) demand: usize,
+    /// Which answer to a question it stands in, if in one.
+    pub(super) answer: Option<u8>,
     /// Share of the scrap's mass that counts, parts per million.
     pub(super) ppm: i64,
     /// False if the condition is not known to hold.
     pub(super) certain: bool,
+}
+
+impl Capped {
+    /// The class: every cap is one of its own, and so is every answer that names one.
+    pub(super) fn class(&self) -> (RuleId, usize, Option<u8>) {
+        (self.rule, self.demand, self.answer)
+    }
 }
 
 /// Room for the hits that a scrap usually has.
@@ -277,6 +286,7 @@ impl<'a> Judge<'a> {
                     own.caps.push(Capped {
                         rule: hit.rule,
                         demand: usize::from(n),
+                        answer: if let What::Answer(_, a) = what { Some(a) } else { None },
                         ppm,
                         certain: hit.holds == Some(true),
                     });
@@ -428,7 +438,7 @@ fn join(caps: &mut Vec<Capped>, more: Vec<Capped>) {
         return;
     }
     for cap in more {
-        match caps.iter_mut().find(|c| c.rule == cap.rule && c.demand == cap.demand) {
+        match caps.iter_mut().find(|c| c.class() == cap.class()) {
             Some(there) => {
                 there.ppm = there.ppm.max(cap.ppm);
                 there.certain |= cap.certain;
