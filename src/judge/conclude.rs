@@ -100,9 +100,7 @@ impl Judge<'_> {
         let members = |o: &OwnScrap| -> Vec<Member> {
             o.caps
                 .iter()
-                .filter_map(|c| {
-                    classes.iter().position(|k| k.id == c.class()).map(|class| (class, c))
-                })
+                .filter_map(|c| classes.iter().position(|k| k.id == c.class()).map(|class| (class, c)))
                 .filter_map(|(class, c)| {
                     caps.iter().position(|(k, _)| *k == class).map(|at| Member { class: at, ppm: c.ppm })
                 })

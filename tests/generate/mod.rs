@@ -89,7 +89,8 @@ fn thing(dice: &mut Dice, pool: &Pool) -> String {
     }
     for _ in 0..2 {
         if dice.chance(30) {
-            let common = ["frozen", "chopped", "cooked", "raw", "greasy", "crushed", "salted", "mouldy", "thawed", "sprayed"];
+            let common =
+                ["frozen", "chopped", "cooked", "raw", "greasy", "crushed", "salted", "mouldy", "thawed", "sprayed"];
             let state = if dice.chance(60) { dice.pick(&common).to_string() } else { dice.pick(&pool.states).clone() };
             let not = if dice.chance(25) { "not " } else { "" };
             name = format!("{not}{state} {name}");
@@ -179,9 +180,20 @@ fn condition(dice: &mut Dice, pool: &Pool, deep: usize, bin_only: bool) -> Strin
     }
     let of_bin = |dice: &mut Dice| {
         let all = [
-            "temperature above 25 C", "temperature below 10 C", "bin is indoors", "bin is outdoors", "age above 30 days",
-            "worms above 300 g", "bin moisture above 80 %", "days since feeding above 2 days", "flies", "smells sour",
-            "too wet", "date after 2026-06-01", "date before 2026-06-15", "area above 0.2 m2",
+            "temperature above 25 C",
+            "temperature below 10 C",
+            "bin is indoors",
+            "bin is outdoors",
+            "age above 30 days",
+            "worms above 300 g",
+            "bin moisture above 80 %",
+            "days since feeding above 2 days",
+            "flies",
+            "smells sour",
+            "too wet",
+            "date after 2026-06-01",
+            "date before 2026-06-15",
+            "area above 0.2 m2",
         ];
         dice.pick(&all).to_string()
     };
@@ -191,8 +203,13 @@ fn condition(dice: &mut Dice, pool: &Pool, deep: usize, bin_only: bool) -> Strin
     match dice.below(10) {
         0..=2 => of_bin(dice),
         3 => format!("it is \"{}\"", dice.pick(&pool.kinds)),
-        4 => ["fat above 5 % of its mass", "moisture above 80 %", "salt above 1 %", "piece size above 2 cm", "sugar at most 3 %"]
-            [dice.below(5)]
+        4 => [
+            "fat above 5 % of its mass",
+            "moisture above 80 %",
+            "salt above 1 %",
+            "piece size above 2 cm",
+            "sugar at most 3 %",
+        ][dice.below(5)]
         .to_string(),
         5 => format!("fed {} in the last {} days", dice.pick(&pool.kinds), 1 + dice.below(9)),
         6..=7 => ["raw", "cooked", "frozen", "greasy", "sprayed", "mouldy", "chopped"][dice.below(7)].to_string(),
@@ -208,7 +225,11 @@ fn amount(dice: &mut Dice, loose: bool) -> String {
         1..=3 => format!("allow up to {} % of the food", by * [0, 3, 10, 25, 33][dice.below(5)]),
         4 => format!("allow up to {} g per kg of worms", by * [50, 200, 1500][dice.below(3)]),
         5 => format!("allow up to {} g per square metre", by * [80, 700][dice.below(2)]),
-        _ => format!("allow up to {} g{}", by * [0, 40, 300, 900][dice.below(4)], [" per week", " per feeding", ""][dice.below(3)]),
+        _ => format!(
+            "allow up to {} g{}",
+            by * [0, 40, 300, 900][dice.below(4)],
+            [" per week", " per feeding", ""][dice.below(3)]
+        ),
     }
 }
 
@@ -258,12 +279,19 @@ pub(crate) fn book(dice: &mut Dice, pool: &Pool, loose: bool) -> Vec<Source> {
         if layer == "household" {
             if dice.chance(50) {
                 let by = if loose { 3 } else { 1 };
-                text += &format!("setting a little = {}\n", [format!("{} % of the food", 8 * by), format!("{} g", 60 * by)][dice.below(2)]);
+                text += &format!(
+                    "setting a little = {}\n",
+                    [format!("{} % of the food", 8 * by), format!("{} g", 60 * by)][dice.below(2)]
+                );
             }
             if dice.chance(30) {
                 text += "setting worms = 900 g\n";
             }
-            text += &format!("item zorbleflux\n  is \"{}\"\n  one weighs 200 g\n  like \"{}\"\n", dice.pick(&pool.kinds), dice.pick(&pool.items));
+            text += &format!(
+                "item zorbleflux\n  is \"{}\"\n  one weighs 200 g\n  like \"{}\"\n",
+                dice.pick(&pool.kinds),
+                dice.pick(&pool.items)
+            );
             text += &format!("kind moorlings = \"{}\", \"{}\"\n", dice.pick(&pool.kinds), dice.pick(&pool.items));
         }
         for n in 0..2 + dice.below(4) {
@@ -277,11 +305,15 @@ pub(crate) fn book(dice: &mut Dice, pool: &Pool, loose: bool) -> Vec<Source> {
                 text += &if all { format!("  lifts {old}\n") } else { format!("  lifts {old} for {of}\n") };
             } else if dice.chance(10) {
                 let window = [
-                    "have moisture 65 % to 78 %, aim 70 %", "have C:N 20 to 35, aim 25", "have C:N 15 to 60", "have moisture 60 % to 72 %",
+                    "have moisture 65 % to 78 %, aim 70 %",
+                    "have C:N 20 to 35, aim 25",
+                    "have C:N 15 to 60",
+                    "have moisture 60 % to 72 %",
                 ];
                 text += &format!("  about the bag\n  {}\n", dice.pick(&window));
             } else {
-                let of = if layer == "household" && dice.chance(15) { "moorlings".to_string() } else { subject(dice, pool) };
+                let of =
+                    if layer == "household" && dice.chance(15) { "moorlings".to_string() } else { subject(dice, pool) };
                 text += &format!("  about {of}\n");
                 if dice.chance(55) {
                     text += &format!("  when {}\n", condition(dice, pool, 2, false));

@@ -55,7 +55,8 @@ impl Judge<'_> {
     /// What a class may give; `None` if that cannot be told.
     pub(crate) fn cap(&self, capped: &Capped) -> Option<Cap> {
         let book = &self.world.rules.settings;
-        let amount = if matches!(capped.amount, Amount::Setting { .. }) { &book.a_little.amount } else { &capped.amount };
+        let amount =
+            if matches!(capped.amount, Amount::Setting { .. }) { &book.a_little.amount } else { &capped.amount };
         let (grams, per) = match amount {
             Amount::Share { share_of_food } => return Some(Cap::Share(*share_of_food)),
             Amount::Mass { grams, per } => (grams, per),

@@ -81,7 +81,8 @@ impl Judge<'_> {
                     continue;
                 }
                 let (offered, most) = (mass(&capped.class), cap.at(food));
-                let is_pace = matches!(&self.world.rule(rule).about, About::Scraps(s) if s.any()) && capped.class.2.is_none();
+                let is_pace =
+                    matches!(&self.world.rule(rule).about, About::Scraps(s) if s.any()) && capped.class.2.is_none();
                 if offered > most + 1.0 {
                     if is_pace {
                         pace.insert(rule.clone());
@@ -96,7 +97,10 @@ impl Judge<'_> {
             out.verdict = verdict.word();
             let gives = if goes(n) { offers.next().unwrap().gives(food) } else { 0.0 };
             out.allowed_mg = gives;
-            if let Some(c) = self.view(&scraps[n], &scraps[n].readings[found[n].0], scraps[n].readings[found[n].0].item.as_deref()).composition {
+            if let Some(c) = self
+                .view(&scraps[n], &scraps[n].readings[found[n].0], scraps[n].readings[found[n].0].item.as_deref())
+                .composition
+            {
                 mix = mix.with(gives / 1000.0, &c);
             }
             x.push(gives);

@@ -207,7 +207,8 @@ impl Rules {
     fn in_force(&mut self) {
         let today = self.today.clone();
         for rule in &mut self.rules {
-            rule.dated = rule.from.as_ref().is_none_or(|d| *d <= today) && rule.until.as_ref().is_none_or(|d| today <= *d);
+            rule.dated =
+                rule.from.as_ref().is_none_or(|d| *d <= today) && rule.until.as_ref().is_none_or(|d| today <= *d);
         }
         // What replaced a rule and is itself replaced still silences it.
         let dated: Vec<Rule> = self.rules.iter().filter(|r| r.dated).cloned().collect();

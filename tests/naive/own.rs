@@ -68,7 +68,8 @@ impl<'w> Judge<'w> {
             if holds == Some(false) {
                 continue;
             }
-            let of_hazard = rule.hazard && rule.dated && matches!(class(view, subject, &[]), Some(In::Whole | In::Share(_)));
+            let of_hazard =
+                rule.hazard && rule.dated && matches!(class(view, subject, &[]), Some(In::Whole | In::Share(_)));
             let there = self.in_subject(rule, view);
             let in_force = matches!(there, Some(In::Whole | In::Share(_)));
             if of_hazard || (in_force && rule.caution.is_some()) {
@@ -89,7 +90,10 @@ impl<'w> Judge<'w> {
 
     fn ask_all(&self, own: &mut Own, rule: &'w Rule, view: &View<'_>, holds: Option<bool>, there: In) {
         let bin_alone = holds.is_none()
-            && rule.when.as_ref().is_some_and(|w| outcomes(self.world, self.set, Some(view), w).iter().all(Option::is_some));
+            && rule
+                .when
+                .as_ref()
+                .is_some_and(|w| outcomes(self.world, self.set, Some(view), w).iter().all(Option::is_some));
         let met = |states: &[String]| states.iter().any(|s| view.yes.contains(s));
         let part_only = matches!(there, In::Share(_));
         let demands = self.demands(rule);
@@ -144,7 +148,13 @@ impl<'w> Judge<'w> {
 
     /// One reading of a scrap as an item.
     pub(crate) fn view(&self, scrap: &Scrap, reading: &Reading, name: Option<&str>) -> View<'w> {
-        view(self.world, name, reading.part.as_deref(), (&reading.said, &reading.denied), (&scrap.additions, &scrap.without))
+        view(
+            self.world,
+            name,
+            reading.part.as_deref(),
+            (&reading.said, &reading.denied),
+            (&scrap.additions, &scrap.without),
+        )
     }
 
     /// What is found of a scrap: the worst of its alternatives; with its role and caps of all.
@@ -243,7 +253,15 @@ fn view<'w>(
         .map(|(i, share)| (usual(i), share))
         .collect();
     let some = |trace: bool| found.iter().filter(move |f| f.1 == trace).map(|f| usual(f.0)).collect();
-    View { piece: item.map(|i| (i, part)), composition, enough: some(false), traces: some(true), included, yes, unknown }
+    View {
+        piece: item.map(|i| (i, part)),
+        composition,
+        enough: some(false),
+        traces: some(true),
+        included,
+        yes,
+        unknown,
+    }
 }
 
 impl Ate {
