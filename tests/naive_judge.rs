@@ -1,6 +1,8 @@
 //! The built-in judge against another one, written from the meaning alone: the same verdicts,
 //! allowances, findings and readiness over the base book and over made-up books.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may stop")]
+
 mod generate;
 mod naive;
 
@@ -69,13 +71,12 @@ fn over_made_up_books_both_judges_agree() {
     let base = base();
     let shared = shared(&base);
     let (mut books, mut limits) = (0, 0);
-    let from: u64 = std::env::var("FROM").ok().and_then(|f| f.parse().ok()).unwrap_or(0);
-    for seed in from..from + 110 {
+    for seed in 0..24 {
         let Some((home, texts, pool)) = generate::home(seed, false, &base) else { continue };
         books += 1;
         let world = world(&home, &shared);
         let mut dice = Dice(seed ^ 0xbad);
-        for _ in 0..4 {
+        for _ in 0..8 {
             let bag = generate::bag(&mut dice, &pool);
             if let Some(why) = disagreement(&home, &world, &bag) {
                 let book: String = texts.iter().map(|t| format!("# {}\n{}", t.name, t.text)).collect();
@@ -85,5 +86,5 @@ fn over_made_up_books_both_judges_agree() {
                 forefeed::check(bag.as_bytes(), &home).judged.iter().filter(|j| j.verdict.key() == "limit").count();
         }
     }
-    assert!(books >= 60 && limits >= 30, "{books} books that open, {limits} scraps over a cap");
+    assert!(books >= 12 && limits >= 10, "{books} books that open, {limits} scraps over a cap");
 }
