@@ -60,7 +60,7 @@ fn main() {
             let read = bag::read_line(number, line, &home.known);
             let bag = bag::Bag { lines: vec![read] };
             let scraps = knowledge::weigh(knowledge::find(&bag, &home.known, None), &home.known);
-            let judgement = judge.conclude_plain(bag, scraps);
+            let judgement = judge.conclude_line(bag, scraps);
             let _ = report::json::line(&mut out, &judgement, &home, report::json::Detail::Lean);
         }
     });

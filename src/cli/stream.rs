@@ -56,7 +56,7 @@ impl<'a> Stream<'a> {
         let bag = bag::Bag { lines: vec![read] };
         let found = knowledge::find(&bag, known, self.home.language);
         let scraps = knowledge::weigh(found, known);
-        let judgement = self.judge.conclude_plain(bag, scraps);
+        let judgement = self.judge.conclude_line(bag, scraps);
         self.text.clear();
         json::line(&mut self.text, &judgement, self.home, self.detail)?;
         self.text.push(b'\n');

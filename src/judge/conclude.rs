@@ -50,7 +50,6 @@ pub(super) struct Settled {
     /// The bag's factor b.
     pub(super) factor: f64,
     pub(super) mix: Mixed,
-    pub(super) mix_low_high: Option<((f64, f64), (f64, f64))>,
 }
 
 /// The place of a class among classes in the book's order.
@@ -58,30 +57,48 @@ fn place_of(classes: &[Class], capped: &Capped) -> Option<usize> {
     classes.binary_search_by_key(&capped.class(), |c| c.id).ok()
 }
 
+/// How much of a judgement is worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Depth {
+    Verdicts,
+    Figures,
+    Steps,
+}
+
 impl Judge<'_> {
     /// Judges a bag.
     pub fn conclude(&self, bag: Bag, scraps: Vec<Scrap>) -> Judgement {
-        self.judgement(bag, scraps, true)
+        self.judgement(bag, scraps, Depth::Steps)
     }
 
-    /// Judges a bag without working out steps, for streams in which each line is a bag.
+    /// Judges a bag without working out steps.
     pub fn conclude_plain(&self, bag: Bag, scraps: Vec<Scrap>) -> Judgement {
-        self.judgement(bag, scraps, false)
+        self.judgement(bag, scraps, Depth::Figures)
     }
 
-    fn judgement(&self, bag: Bag, scraps: Vec<Scrap>, with_steps: bool) -> Judgement {
+    /// Judges a line of a stream as a bag of its own: without steps, figures of the bag and texts of
+    /// cautions, for which its answer has no room.
+    pub fn conclude_line(&self, bag: Bag, scraps: Vec<Scrap>) -> Judgement {
+        self.judgement(bag, scraps, Depth::Verdicts)
+    }
+
+    fn judgement(&self, bag: Bag, scraps: Vec<Scrap>, depth: Depth) -> Judgement {
         let settled = self.settle(&scraps);
         let (losses, ledger) = self.ledger(&scraps, &settled);
-        let turned = with_steps.then(|| self.turned());
+        let turned = (depth == Depth::Steps).then(|| self.turned());
         let judged = scraps
             .iter()
             .enumerate()
             .map(|(n, scrap)| self.judged(n, scrap, &settled, losses.get(n).copied().unwrap_or(0), turned.as_ref()))
             .collect();
-        let steps = if with_steps { self.steps(&scraps, &settled) } else { Vec::new() };
+        let steps = if depth == Depth::Steps { self.steps(&scraps, &settled) } else { Vec::new() };
+        let (figures, cautions) = match depth {
+            Depth::Verdicts => (BagFigures::default(), Vec::new()),
+            _ => (self.figures(&scraps, &settled), self.cautions(&scraps, &settled)),
+        };
         Judgement {
-            figures: self.figures(&scraps, &settled),
-            cautions: self.cautions(&scraps, &settled),
+            figures,
+            cautions,
             bag,
             judged,
             stance: self.stance,
@@ -175,24 +192,7 @@ impl Judge<'_> {
             _ => Status::NotReady,
         };
         let readiness = readiness(scraps, &owns, &x_mg, factor, clean);
-        let mut settled = Settled {
-            owns,
-            verdicts,
-            x_mg,
-            classes,
-            shares,
-            findings,
-            notes,
-            need,
-            waits,
-            status,
-            readiness,
-            factor,
-            mix,
-            mix_low_high: None,
-        };
-        settled.mix_low_high = spread(scraps, &settled);
-        settled
+        Settled { owns, verdicts, x_mg, classes, shares, findings, notes, need, waits, status, readiness, factor, mix }
     }
 
     /// All capped classes, in the book's order.
@@ -438,7 +438,7 @@ impl Judge<'_> {
         #[allow(clippy::cast_precision_loss, reason = "a share of at most a million")]
         let grit = (food / 1000.0 * self.book.settings.grit_ppm.0 as f64 / 1e6 - grit_there).max(0.0);
         let same = |v: f64| Figure { value: v, low: v, high: v };
-        let spread = settled.mix_low_high;
+        let spread = spread(scraps, settled);
         let (value, cn) = (settled.mix.moisture(), settled.mix.cn());
         let goes = food > 0.0;
         let bedding = self.bedding().composition;
