@@ -83,7 +83,7 @@ proptest! {
         let first = facts(&check(bag.as_bytes(), home));
         let mut lines: Vec<&str> = bag.lines().collect();
         lines.reverse();
-        prop_assert_eq!(&first, &facts(&check(lines.join("\n").as_bytes(), &home)), "{}", shown(texts, &bag));
+        prop_assert_eq!(&first, &facts(&check(lines.join("\n").as_bytes(), home)), "{}", shown(texts, &bag));
         let mut turned = texts.clone();
         turned.reverse();
         for text in &mut turned {
