@@ -234,7 +234,7 @@ fn amount(dice: &mut Dice, loose: bool) -> String {
 }
 
 fn demand(dice: &mut Dice, pool: &Pool, loose: bool) -> String {
-    let preparation = |dice: &mut Dice| format!("{}", dice.pick(&pool.preparations));
+    let preparation = |dice: &mut Dice| dice.pick(&pool.preparations).clone();
     match dice.below(12) {
         0 => "keep out".to_string(),
         1..=2 => format!("needs {}", preparation(dice)),
