@@ -183,7 +183,10 @@ fn speaks_of(subject: &SubjectSet, about: &str, known: &Known) -> bool {
 }
 
 /// Rules that say something else than the method, each with its reason.
-const OWN_MIND: &[(&str, &str)] = &[];
+const OWN_MIND: &[(&str, &str)] = &[
+    ("peat", "the one voice that limits it wants it mixed, which the rule advises; bedding has no cap of its own"),
+    ("snack-food", "its one voice speaks of potato chips, which their fat and salt keep out in either stance"),
+];
 
 #[test]
 fn a_rule_is_as_strong_as_its_sources_say() {
