@@ -3,8 +3,8 @@
 #![allow(clippy::panic, clippy::unwrap_used, missing_docs, reason = "tests")]
 
 use forefeed::judge::{Setting, Verdict};
-use forefeed::knowledge::Stance;
-use forefeed::language::Side;
+use forefeed::knowledge::{Known, Stance};
+use forefeed::language::{Demand, Rule, Side, SubjectSet, Who};
 use forefeed::{Household, check};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -125,4 +125,117 @@ fn the_easy_side_follows_the_majority() {
     }
     assert!(tried >= 12, "{tried}");
     assert!(against.is_empty(), "{}", against.join("\n"));
+}
+
+/// How strong a rule must be, by what the publications it cites say of its subject.
+#[derive(Debug, PartialEq, Eq, PartialOrd, Ord, Clone, Copy)]
+enum Strength {
+    Open,
+    Little,
+    Out,
+}
+
+/// The method (DEVELOPERS.md, "How strong a rule is"), from how many voices accept, limit and avoid:
+/// lenient and strict.
+fn by_method([accept, limit, avoid]: [usize; 3]) -> Option<(Strength, Strength)> {
+    use Strength::{Little, Open, Out};
+    let milder = accept + limit;
+    match (accept, limit, avoid) {
+        (0, 0, 0) => None,
+        (_, 0, 0) => Some((Open, Open)),
+        (_, _, 0) => Some((if accept > limit { Open } else { Little }, Little)),
+        _ if milder == 0 => Some((Out, Out)),
+        _ => Some((
+            if accept >= 2 * avoid { Open } else { Little },
+            if avoid == 1 && milder >= 3 { Little } else { Out },
+        )),
+    }
+}
+
+fn strength(rule: &Rule, side: Side) -> Strength {
+    rule.demands(side)
+        .map(|d| match d {
+            Demand::KeepOut => Strength::Out,
+            Demand::Allow(_) => Strength::Little,
+            _ => Strength::Open,
+        })
+        .max()
+        .unwrap_or(Strength::Open)
+}
+
+/// Whether a rule says that a sort of thing may go in, a little of it or none; not how to prepare or pace it.
+fn says_whether(rule: &Rule) -> bool {
+    let mut demands = rule.demands(Side::Strict).chain(rule.demands(Side::Lenient));
+    let narrow = matches!(&rule.subject, Who::Scraps(set) if !set.is_any());
+    narrow && demands.any(|d| matches!(d, Demand::KeepOut | Demand::Allow(_) | Demand::Welcome))
+}
+
+/// Whether a rule's subject holds what a statement is about: the item, or all of a kind that is no item.
+fn speaks_of(subject: &SubjectSet, about: &str, known: &Known) -> bool {
+    match (known.item_named(about), known.kind_named(about)) {
+        (Some(item), _) => subject.holds(item, None, known),
+        (None, Some(kind)) => {
+            let mut of_kind = known.items().filter(|(i, _)| known.kinds_of(*i).contains(&kind));
+            of_kind.all(|(i, _)| subject.holds(i, None, known))
+        }
+        (None, None) => false,
+    }
+}
+
+/// Rules that say something else than the method, each with its reason.
+const OWN_MIND: &[(&str, &str)] = &[
+    ("peat", "the one voice that limits it wants it mixed, which the rule advises; bedding has no cap of its own"),
+    ("snack-food", "its one voice speaks of potato chips, which their fat and salt keep out in either stance"),
+];
+
+#[test]
+fn a_rule_is_as_strong_as_its_sources_say() {
+    let home = home(Side::Lenient);
+    let known = &home.known;
+    let mut other = Vec::new();
+    let mut tried = 0;
+    for (_, rule) in home.book.iter().filter(|(_, r)| r.when.is_none() && says_whether(r)) {
+        let Who::Scraps(subject) = &rule.subject else { continue };
+        let mut said: BTreeMap<&str, usize> = BTreeMap::new();
+        for s in known.statements() {
+            let cited = rule.sources().iter().chain(rule.disputed_by()).any(|c| *c == s.source);
+            let Some(publication) = known.publication(&s.source).filter(|p| p.group == "guidance") else { continue };
+            let Some(about) = &s.about else { continue };
+            if !cited || s.implied.is_some() || s.not_about_bins.is_some() || !speaks_of(subject, about, known) {
+                continue;
+            }
+            let level = match s.stance {
+                Stance::Accept => 0,
+                Stance::Limit => 1,
+                Stance::Avoid => 2,
+            };
+            let slot = said.entry(publication.voice.as_str()).or_default();
+            *slot = level.max(*slot);
+        }
+        let count = |l: usize| said.values().filter(|v| **v == l).count();
+        let voices = [count(0), count(1), count(2)];
+        let Some((lenient, strict)) = by_method(voices) else { continue };
+        tried += 1;
+        let got = (strength(rule, Side::Lenient), strength(rule, Side::Strict));
+        let milder = got.0 < lenient || got.1 < strict;
+        let otherwise = if rule.common_practice { milder } else { got != (lenient, strict) };
+        if otherwise != OWN_MIND.iter().any(|(name, _)| *name == rule.name) {
+            other.push(format!("{}: {got:?}, the method says {:?} of {voices:?}", rule.name, (lenient, strict)));
+        }
+    }
+    assert!(tried >= 30, "{tried}");
+    assert!(other.is_empty(), "{}", other.join("\n"));
+}
+
+#[test]
+fn every_statement_is_about_something_that_there_is() {
+    let (known, _, _) = Known::base();
+    let kinds: BTreeSet<&str> = known.kinds().map(|(_, k)| k.name.as_str()).collect();
+    let lost: BTreeSet<&str> = known
+        .statements()
+        .iter()
+        .filter_map(|s| s.about.as_deref())
+        .filter(|a| !kinds.contains(a) && known.item_named(a).is_none())
+        .collect();
+    assert!(lost.is_empty(), "{lost:?}");
 }
