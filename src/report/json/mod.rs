@@ -31,8 +31,14 @@ pub fn write(out: &mut dyn Write, value: &impl Serialize) -> io::Result<()> {
 
 /// Appends a value on one line, without a line end.
 fn append(text: &mut Vec<u8>, value: &impl Serialize) -> io::Result<()> {
-    let mut to = serde_json::Serializer::with_formatter(text, Escaped);
-    value.serialize(&mut to).map_err(io::Error::from)
+    let from = text.len();
+    serde_json::to_writer(&mut *text, value)?;
+    // Nearly always there is nothing to hide, and one look over the whole says so.
+    if text.get(from..).is_some_and(|written| written.is_ascii() && !written.contains(&0x7f)) {
+        return Ok(());
+    }
+    text.truncate(from);
+    value.serialize(&mut serde_json::Serializer::with_formatter(text, Escaped)).map_err(io::Error::from)
 }
 
 /// Compact JSON; serde_json itself escapes the control characters below U+0020 only.
@@ -40,9 +46,6 @@ struct Escaped;
 
 impl serde_json::ser::Formatter for Escaped {
     fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, fragment: &str) -> io::Result<()> {
-        if fragment.is_ascii() && !fragment.as_bytes().contains(&0x7f) {
-            return out.write_all(fragment.as_bytes());
-        }
         let mut from = 0;
         for (at, c) in fragment.char_indices().filter(|(_, c)| words::safe(*c) != *c) {
             out.write_all(fragment.get(from..at).unwrap_or("").as_bytes())?;
