@@ -4,8 +4,9 @@
 
 use forefeed::fault::Faults;
 use forefeed::judge::{self, Judge, Setting, Verdict};
+use forefeed::knowledge::{Known, Role};
 use forefeed::language::Book;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 fn home() -> forefeed::Household {
     match forefeed::open(&[], Setting::on(judge::examples::DAY)) {
@@ -142,4 +143,35 @@ fn what_is_animal_spicy_greasy_sprayed_weedy_or_coated_is_never_plain_feed() {
         }
     }
     assert!(plain.is_empty(), "plain feed: {}", plain.join("; "));
+}
+
+#[test]
+fn in_one_language_a_name_belongs_to_one_item() {
+    let (known, _, _) = Known::base();
+    let mut owners: BTreeMap<(&str, String), BTreeSet<&str>> = BTreeMap::new();
+    for (_, item) in known.items() {
+        for name in item.names.iter() {
+            owners.entry((name.language.code(), name.text.to_lowercase())).or_default().insert(&item.name);
+        }
+    }
+    let shared: Vec<_> = owners.iter().filter(|(_, items)| items.len() > 1).collect();
+    assert!(shared.is_empty(), "{shared:?}");
+}
+
+#[test]
+fn there_are_enough_things_and_each_says_how_fast_it_goes() {
+    let (known, _, _) = Known::base();
+    let (mut foods, mut others) = (0, 0);
+    let mut bare = Vec::new();
+    for (_, item) in known.items() {
+        match item.role {
+            Role::Food => foods += 1,
+            _ => others += 1,
+        }
+        if item.pace.is_none() {
+            bare.push(item.name.as_str());
+        }
+    }
+    assert!(foods >= 550 && others >= 150, "{foods} foods, {others} other things");
+    assert!(bare.is_empty(), "{bare:?}");
 }

@@ -189,9 +189,9 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
     }
     if let Some(pace) = item.pace {
         let pace = match pace {
-            Pace::Fast => "in weeks",
-            Pace::Slow => "in months",
-            Pace::Lasts => "very slowly, if at all",
+            Pace::Fast => "in weeks (common practice)",
+            Pace::Slow => "in months (common practice)",
+            Pace::Lasts => "very slowly, if at all (common practice)",
         };
         page.row("VANISHES", Ink::Quiet, INDENT, pace);
     }
