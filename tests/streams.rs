@@ -71,8 +71,8 @@ fn files_split_over_xargs_answer_as_one() {
 fn partitions_piped_through_answer_as_one() {
     let (list, folder) = (list(), tempfile::tempdir().unwrap());
     let lines: Vec<&str> = list.lines().collect();
-    // An engine hands over lines and takes lines; it may end the last one or not.
-    let answers: String = lines.chunks(31).map(|part| stream(&part.join("\n"))).collect();
+    // An engine writes every line of a partition with its end, and takes the lines that come back.
+    let answers: String = lines.chunks(31).map(|part| stream(&(part.join("\n") + "\n"))).collect();
     assert_ne!(answers, stream(&list), "each process counts from 1");
     assert_eq!(answers.lines().count(), lines.len(), "one answer for each line");
     assert_eq!(shell(NUMBER, folder.path(), &answers), stream(&list));
