@@ -2,6 +2,8 @@
 
 use super::table::{Share, Table, same_unit};
 use super::{Run, by_name, harmful, named, read, taken};
+use forefeed::bag::{PartId, Said};
+use forefeed::judge::{Judge, Verdict};
 use forefeed::knowledge::{self, ItemId, Language, Rung};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -101,8 +103,9 @@ impl Run<'_> {
         for row in &t.rows {
             lines.entry(t.get(row, "line")).or_default().push(row);
         }
-        let (mut identified, mut other, mut things, mut things_found, mut hidden, mut harmful_things) =
-            (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+        let (mut identified, mut other, mut things, mut things_found) = (0.0, 0.0, 0.0, 0.0);
+        let (mut hidden, mut harmful_things, mut fed) = (0.0, 0.0, 0.0);
+        let (mut several, mut several_found) = (0.0, 0.0);
         for (line, rows) in &lines {
             let found = read(line, self.known, None);
             let got: BTreeSet<ItemId> = found
@@ -130,6 +133,10 @@ impl Run<'_> {
                     got.contains(&w)
                 });
                 things_found += f64::from(u8::from(hit));
+                if rows.len() > 1 {
+                    several += 1.0;
+                    several_found += f64::from(u8::from(hit));
+                }
                 if !hit {
                     let shown: Vec<&str> = got.iter().map(|g| self.known.item_name(*g)).collect();
                     self.say(
@@ -139,6 +146,10 @@ impl Run<'_> {
                 }
                 if t.get(row, "harmful") == "yes" {
                     harmful_things += 1.0;
+                    if self.fed(line) {
+                        fed += 1.0;
+                        self.say("FED", &format!("{line} | {item}"));
+                    }
                     if !asked && !got.iter().any(|g| harmful(self.known, *g)) {
                         hidden += 1.0;
                         self.say("HIDDEN", &format!("{line} | {item}"));
@@ -166,7 +177,17 @@ impl Run<'_> {
         println!("  lines identified      {}", Share(identified, n));
         println!("  as another thing      {}", Share(other, n));
         println!("  things found          {}", Share(things_found, things));
+        println!("  of several on a line  {}", Share(several_found, several));
         println!("  harmful, not seen     {}", Share(hidden, harmful_things));
+        println!("  harmful, judged feed  {}", Share(fed, harmful_things));
+    }
+
+    /// Whether everything on a line is judged to be fed as it is.
+    fn fed(&self, line: &str) -> bool {
+        let judge = Judge::new(&self.home.known, &self.home.book, &self.home.setting);
+        let bag = forefeed::bag::read(line, self.known);
+        let scraps = knowledge::weigh(knowledge::find(&bag, self.known, None), self.known);
+        judge.conclude_plain(bag, scraps).judged.iter().all(|s| s.verdict == Verdict::Feed)
     }
 
     pub(crate) fn synonyms(&self, t: &Table) {
@@ -224,6 +245,15 @@ impl Run<'_> {
             let edits = strsim::osa_distance(typo, correct).min(4);
             let e = by.entry(edits).or_default();
             e[0] += 1.0;
+            let spoken = self.spoken(correct);
+            if !by_name(&want) && spoken.is_some() {
+                let got = self.spoken(typo);
+                e[if got == spoken { 1 } else { 3 }] += 1.0;
+                if got != spoken {
+                    self.say("not sure", &format!("{typo} | {correct} | a state or part"));
+                }
+                continue;
+            }
             if !by_name(&want) {
                 e[4] += 1.0;
                 let got = knowledge::identify(&named(typo), self.known);
@@ -268,6 +298,14 @@ impl Run<'_> {
             Share(sum[2], known),
             Share(known, sum[0])
         );
+    }
+
+    /// What a word says if it is a state or a part ("frozen") and names nothing.
+    fn spoken(&self, word: &str) -> Option<(Option<PartId>, Said)> {
+        let found = read(word, self.known, None);
+        let i = found.first()?.identities.first()?;
+        let says = i.part.is_some() || i.said != Said::default();
+        (says && !by_name(i)).then_some((i.part, i.said))
     }
 
     pub(crate) fn confusable(&self, t: &Table) {

@@ -6,7 +6,7 @@ use forefeed::judge::Setting;
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {
-    let file = Source { name: "household.rules".into(), text: text.into() };
+    let file = Source { name: "household.rules".into(), text: text.to_string().into() };
     match forefeed::open(&[file], Setting::on(forefeed::judge::examples::DAY)) {
         Ok((home, _)) => drop(forefeed::check(b"3 banana peels\negg shells\n", &home)),
         Err(unopened) => assert!(unopened.faults.any_error()),

@@ -118,7 +118,7 @@ const ROLES: &[(Roles, &str)] = &[
          full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher coarse day's days' yesterday's last \
          week's today's tonight's own actual single entire generic standard ordinary normal favourite favorite additional \
          cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
-         superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only",
+         superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy",
     ),
     (VAGUE, "few several many much couple plenty"),
     (
@@ -142,7 +142,7 @@ const ROLES: &[(Roles, &str)] = &[
     (ETC, "etc etcetera whatever stuff-like ect"),
     (
         DID,
-        "softened beaten divided whipped deveined butterflied stemmed husked wiped patted tied packed heated chilled frenched shucked \
+        "left softened beaten divided whipped deveined butterflied stemmed husked wiped patted tied packed heated chilled frenched shucked \
          picked scraped split separated squeezed juiced thawed-out tossed scored folded mixed dissolved stirred sifted halved-lengthwise \
          cooled warmed reduced removed reserved removed optional taste garnish serving needed desired additional more extra enough \
          plus see note notes",
@@ -262,6 +262,10 @@ pub(super) fn is_state_of(word: &str, head: &str) -> bool {
     match word {
         "black" | "brown" => GO_DARK.contains(&head),
         "hard" => GO_HARD.contains(&head),
+        "dry" => !matches!(
+            head,
+            "wine" | "wines" | "sherry" | "vermouth" | "cider" | "champagne" | "prosecco" | "ale" | "beer"
+        ),
         // Warm food, sharp food or a drink: too many meanings to be a state.
         "hot" | "off" => false,
         _ => true,

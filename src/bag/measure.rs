@@ -358,6 +358,9 @@ impl<'a> Source<'a> {
             let t = self.token(k);
             if t.kind == Kind::Open {
                 let (inner, end) = self.measured(k + 1);
+                // "8 tablespoons (1 stick)": a count word may close the bracket.
+                let count = self.unit_at(end, true).filter(|(_, next)| self.token(*next).kind == Kind::Close);
+                let end = count.map_or(end, |(_, next)| next);
                 if inner.amount.is_some() && self.token(end).kind == Kind::Close {
                     if let (Measure::Count, Some(a), Some(u)) = (unit.unit.measure, inner.amount, inner.measured_unit())
                     {

@@ -134,8 +134,10 @@ impl Source<'_> {
             }
             if len == 1 && label.state() {
                 let word = self.lower_word(at);
-                let of = words.iter().skip(i + 1).any(|w| glossary::is_state_of(word, self.lower_word(*w)));
-                if !of && !glossary::is_state_of(word, "") {
+                let mut heads = words.iter().skip(i + 1).map(|w| glossary::is_state_of(word, self.lower_word(*w)));
+                // "black bananas" go dark whatever stands between; a dry red wine is wet.
+                let of = if word == "dry" { heads.all(|h| h) } else { heads.any(|h| h) };
+                if !of && (word == "dry" || !glossary::is_state_of(word, "")) {
                     label = Label { part: label.part, ..Label::default() };
                 }
                 if words.len() == 1 && !glossary::is_state_of(word, "") {
@@ -277,7 +279,8 @@ impl Source<'_> {
         let full = if holds == Holds::Name { full } else { (first_part, n) };
         let first = words.iter().find(|w| !self.is(**w, ADVERB)).copied().unwrap_or(0);
         let last = words.last().copied().unwrap_or(0);
-        let remark = !known && self.is(last, DONE) && n > 1;
+        let gone = matches!(self.lower_word(last), "removed" | "discarded");
+        let remark = (!known || gone) && self.is(last, DONE) && n > 1;
         let cooking = !known
             && (self.is(first, DID)
                 || (self.past(first) && !self.lexicon.knows_word(self.word(first)) && at(0).plain()));

@@ -112,6 +112,10 @@ impl Splitter<'_> {
             }
             self.parted = true;
             let relative = t.is(RELATIVE) || (s.lower_word(at) == "as" && s.lower_word(at + 1) == "long");
+            // A bracket that opens with a remark is one: "(from the drain or hairbrushes)".
+            if joint == Joint::Bracket && !relative {
+                return Some((None, to));
+            }
             return Some((None, self.tail_end(at, to, relative)));
         }
         None

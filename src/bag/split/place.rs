@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
-use crate::bag::glossary::{ARTICLE, DETERMINER, NUMBER, TIMES};
+use crate::bag::glossary::{self, ARTICLE, COLOUR, DETERMINER, NUMBER, TIMES};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::words::{PartId, Said};
@@ -136,6 +136,11 @@ impl Splitter<'_> {
         let s = self.source;
         let text = s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
         let part = made.piece.part;
+        // "rind removed", "left whole": a remark on the thing before it.
+        let whole = part.is_some_and(|p| s.vocabulary.part_name(p) == "whole");
+        if (made.piece.remark || whole) && !self.drafts.is_empty() {
+            return;
+        }
         if joint == Joint::Beside || joint == Joint::Bracket {
             if let Some(draft) = self.drafts.last_mut() {
                 draft.end = made.end.max(draft.end);
@@ -256,6 +261,19 @@ impl Splitter<'_> {
         let mut paired = matches!(joint, Joint::And | Joint::Or) && !made.comma && !std::mem::take(&mut self.parted);
         let mut also = None;
         let mut fallback_part: Option<(PartId, String)> = None;
+        // "White, bleached coffee filters": a colour before a comma speaks of what follows.
+        let coloured = |d: &Draft| {
+            let word = d.names.first().map_or("", |n| n.named.name.as_str()).to_ascii_lowercase();
+            !d.names.iter().any(|n| n.known)
+                && d.measured.amount.is_none()
+                && glossary::gloss(&word).roles & COLOUR != 0
+        };
+        if made.comma && self.drafts.len() == 1 && self.drafts.first().is_some_and(coloured) {
+            self.drafts.clear();
+        }
+        if made.comma && self.drafts.is_empty() && self.waiting.as_ref().is_some_and(coloured) {
+            self.waiting = None;
+        }
         let settles = made.of_part.is_none() && !made.bracket && joint != Joint::Beside;
         if settles && self.waiting.as_ref().is_some_and(|w| w.part.is_some() && !w.opens) {
             self.settle_waiting_part();

@@ -49,6 +49,9 @@ pub(super) struct Stretch {
     pub(super) to: usize,
 }
 
+/// In how many items' names a word may stand and still mean one of them.
+const GENERAL: u8 = 3;
+
 impl Names {
     /// The last named stretch of a region, the longest that ends there; for Spanish and French the
     /// first, since their head nouns lead.
@@ -143,7 +146,9 @@ impl Names {
         let mut beside = Vec::new();
         let mut part = None;
         let (mut loose, mut trailing, mut compound) = (0usize, 0usize, false);
-        let leads = matches!(language, Language::Es | Language::Fr);
+        // A word that stands in the names of several things ("noix", "huile") says little by itself.
+        let general = s.to - s.from == 1 && q.info(s.from).items > GENERAL;
+        let leads = matches!(language, Language::Es | Language::Fr) && general;
         for (k, (by, from, to)) in regions.iter().enumerate() {
             let (by, from, to) = (*by, *from, *to);
             if k == r {
@@ -168,9 +173,9 @@ impl Names {
                 }
             }
         }
-        let mut confidence: f64 = 0.96 - 0.03 * f64::from(u32::try_from(loose.min(6)).unwrap_or(6));
+        let mut confidence: f64 = 0.86 - 0.03 * f64::from(u32::try_from(loose.min(6)).unwrap_or(6));
         if trailing > 0 {
-            confidence -= 0.3;
+            confidence -= 0.2;
         }
         if q.f.cut {
             confidence = confidence.min(0.4);
@@ -179,7 +184,8 @@ impl Names {
             let others = (0..n).filter(|i| !(s.from..s.to).contains(i));
             let strange =
                 others.filter(|i| q.info(*i).languages & bit(language) == 0 && parting(q.f.word(*i)).is_none()).count();
-            confidence -= 0.15 * f64::from(u32::try_from(strange.min(4)).unwrap_or(4));
+            let each = if general || language == Language::De { 0.15 } else { 0.05 };
+            confidence -= each * f64::from(u32::try_from(strange.min(4)).unwrap_or(4));
         }
         Some(Head {
             hit: s.hit,

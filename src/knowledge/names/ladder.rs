@@ -4,6 +4,7 @@ use super::head::Head;
 use super::keys::LANGUAGES;
 use super::lists::{BARE, PACKED};
 use super::query::{Info, Query};
+use super::settle::in_kind;
 use super::similar::Rated;
 use super::{Hit, Names};
 use crate::bag::{PartId, Said};
@@ -200,7 +201,7 @@ impl Names {
         if let Some(narrow) = narrower.copied() {
             a.asides.retain(|i| *i != narrow);
             a.row = u32::try_from(self.rows.partition_point(|r| r.item < narrow.0)).ok();
-        } else if h.compound {
+        } else if h.compound || Self::crossed(head, &h.beside, known) {
             a.identified = Identified::Unsure;
             a.confidence = a.confidence.min(0.5);
         }
@@ -212,6 +213,13 @@ impl Names {
         }
         self.reach_joined(name, &mut a);
         a
+    }
+
+    /// "pear squash", "nut lettuce": a plant beside another makes a third that nobody knows here.
+    fn crossed(head: ItemId, beside: &[ItemId], known: &Known) -> bool {
+        let kinds = known.item(head).map_or(&[][..], |i| i.is.as_slice());
+        let akin = |i: ItemId| kinds.iter().any(|k| known.kinds_of(i).binary_search(k).is_ok());
+        in_kind(known, head, "produce") && beside.iter().any(|i| in_kind(known, *i, "plant food") && !akin(*i))
     }
 
     /// Every name within one letter of the whole phrase written as one word.

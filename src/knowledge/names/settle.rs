@@ -144,6 +144,7 @@ fn loose_part(item: ItemId, part: PartId, known: &Known) -> Option<u16> {
     }
 }
 
-fn in_kind(known: &Known, item: ItemId, kind: &str) -> bool {
+/// Whether an item is of a kind.
+pub(super) fn in_kind(known: &Known, item: ItemId, kind: &str) -> bool {
     known.kind_named(kind).is_some_and(|k| known.kinds_of(item).binary_search(&k).is_ok())
 }

@@ -1,0 +1,79 @@
+//! A long list split over processes answers as one process does: with `xargs` over files, and as a
+//! data-parallel engine's `pipe` does it, a partition of lines to each process's input.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::panic, missing_docs, reason = "tests")]
+
+use std::fmt::Write as _;
+use std::io::Write as _;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+const FOREFEED: &str = env!("CARGO_BIN_EXE_forefeed");
+
+/// As the guide has it: every answer gets the number it has in the whole list.
+const NUMBER: &str = r#"awk '{ gsub(/"line":[0-9]+/, "\"line\":" NR) } 1'"#;
+
+/// An invented list with everything a line can be, one of them about lines.
+fn list() -> String {
+    let lines = [
+        "3 banana peels",
+        "egg shells (crushed), 2 tea bags and a lemon",
+        "",
+        "# a comment",
+        "500 g coffee grounds",
+        "bacin",
+        "onion or leek tops",
+        "a \"line\":7 of soup",
+        "mouldy bread with cheese",
+        "frobnitz",
+    ];
+    let mut out = String::new();
+    for i in 0..97 {
+        let line = lines.get(i * 7 % lines.len()).unwrap();
+        writeln!(out, "{line}").unwrap();
+    }
+    out
+}
+
+fn piped(command: &mut Command, input: &str) -> String {
+    let mut child = command.stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap();
+    let mut stdin = child.stdin.take().unwrap();
+    let input = input.to_string();
+    let writer = std::thread::spawn(move || stdin.write_all(input.as_bytes()).unwrap());
+    let out = child.wait_with_output().unwrap();
+    writer.join().unwrap();
+    assert!(out.status.success(), "{command:?}");
+    String::from_utf8(out.stdout).unwrap()
+}
+
+fn stream(input: &str) -> String {
+    piped(Command::new(FOREFEED).args(["check", "--per-line", "--format", "jsonl", "-"]), input)
+}
+
+fn shell(script: &str, folder: &Path, input: &str) -> String {
+    let path = format!("{}:{}", Path::new(FOREFEED).parent().unwrap().display(), std::env::var("PATH").unwrap());
+    piped(Command::new("sh").args(["-c", script]).current_dir(folder).env("PATH", path), input)
+}
+
+#[test]
+fn files_split_over_xargs_answer_as_one() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("lists.txt"), list()).unwrap();
+    let script = format!(
+        "split -l 20 lists.txt part. && printf '%s\\n' part.?? | \
+         xargs -P 2 -I @ sh -c 'forefeed check --per-line --format jsonl @ > @.jsonl' && cat part.??.jsonl | {NUMBER}"
+    );
+    assert_eq!(shell(&script, folder.path(), ""), stream(&list()));
+}
+
+#[test]
+fn partitions_piped_through_answer_as_one() {
+    let (list, folder) = (list(), tempfile::tempdir().unwrap());
+    let lines: Vec<&str> = list.lines().collect();
+    // An engine writes every line of a partition with its end, and takes the lines that come back.
+    let answers: String = lines.chunks(31).map(|part| stream(&(part.join("\n") + "\n"))).collect();
+    assert_ne!(answers, stream(&list), "each process counts from 1");
+    assert_eq!(answers.lines().count(), lines.len(), "one answer for each line");
+    assert_eq!(shell(NUMBER, folder.path(), &answers), stream(&list));
+}
