@@ -7,7 +7,7 @@ use super::{Finding, Ground, Missing, Origin, Setting, Verdict};
 use crate::bag::{Mg, PartId, Said, StateId};
 use crate::knowledge::load::STAND_IN;
 use crate::knowledge::{Composition, Identified, Identity, ItemId, KindId, Known, Role, Rung, Scrap};
-use crate::language::rows::{How, Membership, Thing, membership};
+use crate::language::rows::{How, Inside, Membership, Thing, membership};
 use crate::language::{Book, Demand, Layer, Rule, RuleId, Side};
 use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
@@ -178,10 +178,13 @@ impl<'a> Judge<'a> {
         };
         let ready = thing.filter(|_| plain).and_then(|(i, p)| self.book.rows.of(i, p));
         let Some(ready) = ready else {
-            let of_all = || rules(&mut (0..self.book.count_u16()).map(RuleId));
+            let some = || match self.candidates(thing, self.inside_of(facts)) {
+                Some(ids) => rules(&mut ids.into_iter()),
+                None => rules(&mut (0..self.book.count_u16()).map(RuleId)),
+            };
             match thing.filter(|_| plain) {
-                Some(thing) => self.kept(thing, of_all).iter().for_each(|m| each(*m)),
-                None => of_all().into_iter().for_each(each),
+                Some(thing) => self.kept(thing, some).iter().for_each(|m| each(*m)),
+                None => some().into_iter().for_each(each),
             }
             return;
         };
@@ -198,6 +201,20 @@ impl<'a> Judge<'a> {
             each(m);
         }
         loose.for_each(each);
+    }
+
+    /// Rules that may speak of a thing with all that is in it; `None` if the ready-made rows do not
+    /// know of all of that.
+    fn candidates(&self, thing: Option<Thing>, inside: &Inside) -> Option<Vec<RuleId>> {
+        let included = inside.included.iter().map(|(t, _)| t);
+        let within = inside.enough.iter().chain(included).chain(&inside.traces).copied();
+        let mut ids = self.loose.clone();
+        for (item, part) in thing.into_iter().chain(within) {
+            ids.extend(self.book.rows.of(item, part)?.map(|m| m.rule));
+        }
+        ids.sort_unstable();
+        ids.dedup();
+        Some(ids)
     }
 
     /// Places that were worked out before, or are now.
