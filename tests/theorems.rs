@@ -17,6 +17,7 @@ use forefeed::language::Side;
 use forefeed::{Household, check, open};
 use generate::{Dice, Pool};
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 use std::sync::LazyLock;
 
 static BASE: LazyLock<Household> = LazyLock::new(|| open(&[], Setting::on(jiff::civil::date(2026, 7, 1))).unwrap().0);
@@ -74,7 +75,12 @@ fn bag_findings(j: &Judgement) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig {
+        cases: 60,
+        failure_persistence: None,
+        rng_seed: RngSeed::Fixed(2026),
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn order_of_lines_rules_and_files_does_not_matter(seed: u64) {

@@ -29,7 +29,7 @@ impl Judge<'_> {
         }
         // The bag as it becomes, with each scrap's place in the bag as listed.
         let mut now: Vec<(usize, Scrap)> = scraps.iter().cloned().enumerate().collect();
-        let mut ready = settled.readiness.map_or(0, i64::from);
+        let mut ready = settled.readiness.map_or(100, i64::from);
         for deed in [Deed::TakeOut, Deed::SetAside] {
             let wanted = if deed == Deed::TakeOut { Verdict::KeepOut } else { Verdict::Ask };
             let mut gone: Vec<(usize, Mg)> = settled
