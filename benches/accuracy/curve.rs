@@ -1,5 +1,5 @@
-//! How often a confidence is right: the thresholds are chosen on one half of the rows and the
-//! other half is what counts.
+//! How often a confidence is right, in two halves of the rows side by side: a threshold that fits
+//! only one of them shows.
 
 use super::Run;
 use super::table::Share;
@@ -23,7 +23,7 @@ const BANDS: [f64; 7] = [0.95, 0.9, 0.8, 0.7, 0.6, 0.4, 0.0];
 impl Run<'_> {
     pub(crate) fn curve(&self) {
         let all = self.taken.borrow();
-        println!("confidence: share right in the half it was chosen on | in the other half");
+        println!("confidence: share right in one half of the rows | in the other half");
         let mut bands: BTreeMap<(&str, &str, usize), Halves> = BTreeMap::new();
         for t in all.iter() {
             let band = BANDS.iter().position(|b| t.confidence >= *b).unwrap_or(BANDS.len() - 1);
