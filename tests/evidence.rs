@@ -98,10 +98,8 @@ fn citrus_onion_and_garlic_are_a_little_and_print_is_stricter() {
 }
 
 /// Subjects where the book differs from the majority of three or more voices, each with its reason.
-const DIFFERS: &[(&str, &str)] = &[
-    ("grass clippings", "asked first whether the lawn was sprayed; unsprayed ones go in"),
-    ("sawdust", "asked first whether the wood was painted, glued or preserved; untreated sawdust goes in"),
-];
+const DIFFERS: &[(&str, &str)] =
+    &[("grass clippings", "asked first whether the lawn was sprayed; unsprayed ones go in")];
 
 #[test]
 fn the_easy_side_follows_the_majority() {
