@@ -26,6 +26,10 @@ pub trait Lexicon {
     /// Whether these words, as written (any case, singular or plural), name a thing by themselves
     /// without any guessing.
     fn names(&self, phrase: &str) -> bool;
+    /// Whether these words name a food by themselves.
+    fn names_food(&self, phrase: &str) -> bool {
+        self.names(phrase)
+    }
     /// Whether this one word occurs in some name.
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.

@@ -94,6 +94,10 @@ impl Splitter<'_> {
         if t.is(ETC) || (t.is(OF) && !t.is(FOREIGN)) {
             return Some((Some(joint), at + 1));
         }
+        // "carrots in butter": what a thing lies in comes with it, if that is eaten; a bag is not.
+        if !nothing_before && matches!(s.lower_word(at), "in" | "en" | "dans") && self.lies_in_food(at + 1, to) {
+            return Some((Some(Joint::With), at + 1));
+        }
         if t.is(TAIL | FROM) {
             // "but not the bones"
             if matches!(s.lower_word(at), "but" | "though") && s.is(at + 1, WITHOUT) {
@@ -135,6 +139,16 @@ impl Splitter<'_> {
             name.known = true;
             draft.end = s.token(end.saturating_sub(1).max(at)).end;
         }
+    }
+
+    /// Whether the words from here to the next joint end in the name of a food.
+    fn lies_in_food(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        (end.saturating_sub(4).max(at)..end).any(|from| {
+            let words: Vec<&str> = (from..end).map(|i| s.word(i)).collect();
+            s.lexicon.names_food(&words.join(" "))
+        })
     }
 
     /// The end of a remark; the states of a relative clause go to the thing before it.

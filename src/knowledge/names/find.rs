@@ -1,7 +1,7 @@
 //! The items of a bag's things and of single names.
 
 use super::query::Query;
-use super::settle::settle;
+use super::settle::{confidence_of, settle};
 use crate::bag::{Bag, Named, Reading, Thing};
 use crate::knowledge::{Alternative, Found, Identified, Identity, ItemId, Known, Language, Rung};
 
@@ -10,6 +10,7 @@ pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> 
     let mut out = Vec::new();
     for line in &bag.lines {
         let Reading::Things(things) = &line.reading else { continue };
+        let first = out.len();
         for thing in things {
             let mut additions: Vec<ItemId> = Vec::new();
             let mut unknown_additions = Vec::new();
@@ -48,11 +49,34 @@ pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> 
                 without,
             });
         }
+        look_over_the_whole(&line.text, out.get_mut(first..).unwrap_or_default(), known);
     }
     if language.is_none() && out.len() > 1 {
         ask_about_languages(&mut out, known);
     }
     out
+}
+
+/// Adds every name that the words of a line as they were written are one slip away from, where some
+/// of them were guessed at: "vegetable stir dry" reads as dry vegetables and hides a dish.
+fn look_over_the_whole(line: &str, found: &mut [Found], known: &Known) {
+    let guessed = |i: &Identity| i.rung > Some(Rung::Normalised);
+    if !found.iter().any(|f| f.identities.iter().any(guessed)) {
+        return;
+    }
+    let q = Query::of(&known.names, line);
+    // An amount and a unit may stand first.
+    let near: Vec<(u32, u32)> =
+        (0..q.count().saturating_sub(1).min(4)).flat_map(|from| known.names.joined_near(&q, from)).collect();
+    for identity in found.iter_mut().flat_map(|f| &mut f.identities).filter(|i| guessed(i)) {
+        for (row, cost) in &near {
+            let item = ItemId(known.names.row(*row).item);
+            if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
+                let (name, confidence) = (name_of(known, *row), confidence_of(*cost));
+                identity.alternatives.push(Alternative { item, name, confidence, within_reach: true });
+            }
+        }
+    }
 }
 
 /// "two empty cartons of soya milk": the carton is meant.

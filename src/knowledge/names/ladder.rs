@@ -8,7 +8,7 @@ use super::settle::in_kind;
 use super::similar::Rated;
 use super::{Hit, Names};
 use crate::bag::{PartId, Said};
-use crate::knowledge::slips::{PLAIN, cost};
+use crate::knowledge::slips::{Near, PLAIN, cost};
 use crate::knowledge::{Identified, ItemId, Known, Language, Role, Rung};
 
 /// What was found for one name, before it is put into words.
@@ -224,15 +224,20 @@ impl Names {
 
     /// Every name within one letter of the whole phrase written as one word.
     fn reach_joined(&self, q: &Query, a: &mut Answer) {
-        let joined = q.joined(0, q.count());
+        a.near.extend(self.joined_near(q, 0).into_iter().map(|(row, c)| (row, 1, c)));
+    }
+
+    /// Names of several words that the words of a phrase from one on, written as one, are at most
+    /// one letter away from, with what that slip costs.
+    pub(super) fn joined_near(&self, q: &Query, from: usize) -> Vec<(u32, u32)> {
+        let joined = q.joined(from, q.count());
         let mut near = Vec::new();
         self.joined.near(joined.bytes(), 1, &mut near);
-        for n in &near {
+        let rows = |n: &Near| {
             let c = cost(joined.bytes(), self.joined.word(n.word));
-            for row in self.rows_of(usize::from(n.word) + self.singles()) {
-                a.near.push((row, n.edits, c));
-            }
-        }
+            self.rows_of(usize::from(n.word) + self.singles()).map(move |row| (row, c))
+        };
+        near.iter().flat_map(rows).collect()
     }
 
     fn rung(&self, hit: Hit, written: &str, known: &Known) -> Rung {

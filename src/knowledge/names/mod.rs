@@ -20,7 +20,7 @@ mod tests;
 
 use super::normal::canonical;
 use super::slips::Slips;
-use super::{Known, Language};
+use super::{ItemId, Known, Language, Role};
 use crate::bag::{Lexicon, PartId, Vocabulary};
 use crate::flat::{Fixed, Flat, Keys, hash};
 pub use find::{find, identify, identify_in};
@@ -231,6 +231,11 @@ pub(super) const LONGEST_NAME: usize = 6;
 impl Lexicon for Known {
     fn names(&self, phrase: &str) -> bool {
         self.names.whole(&Query::of(&self.names, phrase), None, false).is_some()
+    }
+    fn names_food(&self, phrase: &str) -> bool {
+        let hit = self.names.whole(&Query::of(&self.names, phrase), None, false);
+        let item = hit.map(|hit| ItemId(self.names.row(hit.row).item)).and_then(|id| self.item(id));
+        item.is_some_and(|item| item.role == Role::Food)
     }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);

@@ -49,8 +49,12 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
         if other == item || other.0 == found.item || alternatives.iter().any(|a| a.item == other) {
             continue;
         }
-        let confidence = (0.5 - f64::from(c) / 500.0).clamp(0.05, 0.5);
-        alternatives.push(Alternative { item: other, name: name_of(known, row), confidence, within_reach: edits <= 2 });
+        alternatives.push(Alternative {
+            item: other,
+            name: name_of(known, row),
+            confidence: confidence_of(c),
+            within_reach: edits <= 2,
+        });
     }
     let identity = Identity {
         name,
@@ -64,6 +68,11 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
         alternatives,
     };
     (identity, answer.asides)
+}
+
+/// How sure an alternative is by what the slips to it cost.
+pub(super) fn confidence_of(cost: u32) -> f64 {
+    (0.5 - f64::from(cost) / 500.0).clamp(0.05, 0.5)
 }
 
 fn together(a: Said, b: Said) -> Said {
