@@ -88,14 +88,15 @@ fn neighbours(name: &str) -> Vec<String> {
     let letters: Vec<char> = name.chars().collect();
     let mut out = Vec::new();
     for i in 0..letters.len() {
-        // Written as two letters where they lack, and read as two: no single slip.
-        if matches!(letters[i], 'ß' | 'œ' | 'æ') {
+        // Read as two letters: beside them one slip is two.
+        if letters.get(i.saturating_sub(1)..letters.len().min(i + 2)).unwrap_or(&[]).iter().any(|l| "ßœæ".contains(*l))
+        {
             continue;
         }
         let mut cut = letters.clone();
         cut.remove(i);
         out.push(cut.iter().collect());
-        if i + 1 < letters.len() && letters[i] != letters[i + 1] && !matches!(letters[i + 1], 'ß' | 'œ' | 'æ') {
+        if i + 1 < letters.len() && letters[i] != letters[i + 1] {
             let mut swapped = letters.clone();
             swapped.swap(i, i + 1);
             out.push(swapped.iter().collect());

@@ -149,11 +149,11 @@ impl Names {
                 return a;
             }
         }
-        self.bare(full, part, said, known).unwrap_or_else(Answer::unknown)
+        self.bare(written, full, part, said, known).unwrap_or_else(Answer::unknown)
     }
 
     /// Nothing but a part or a state was said: "peelings", "salted things".
-    fn bare(&self, full: &Query, part: Option<PartId>, said: Said, known: &Known) -> Option<Answer> {
+    fn bare(&self, written: &str, full: &Query, part: Option<PartId>, said: Said, known: &Known) -> Option<Answer> {
         if !full.all(0, full.count(), Info::free) {
             return None;
         }
@@ -170,8 +170,11 @@ impl Names {
         };
         let (_, name, sure) = BARE.iter().find(|(w, _, _)| *w == word)?;
         let hit = self.whole(&Query::of(self, name), Some(Language::En), true)?;
-        let confidence = if *sure { 0.7 } else { 0.4 };
-        let identified = if *sure { Identified::Likely } else { Identified::Unsure };
+        // A part's word by itself is short: written otherwise than it is listed, it may be a slip.
+        let listed = |w: &str| known.vocabulary().parts().any(|(_, p)| p.ways().any(|x| x.to_lowercase() == w));
+        let sure = *sure && (part.is_none() || food() || written.to_lowercase().split_whitespace().any(listed));
+        let confidence = if sure { 0.7 } else { 0.4 };
+        let identified = if sure { Identified::Likely } else { Identified::Unsure };
         Some(Answer { identified, part, ..Answer::named(hit, Rung::HeadNoun, confidence) })
     }
 
