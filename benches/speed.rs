@@ -3,9 +3,12 @@
 
 #![allow(clippy::print_stdout, reason = "a bench prints its figures")]
 
+use forefeed::fault::Faults;
 use forefeed::judge::{Judge, Setting};
 use forefeed::{bag, knowledge, report};
+use std::fs;
 use std::hint::black_box;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -36,6 +39,28 @@ fn lines(known: &knowledge::Known) -> Vec<String> {
         .collect()
 }
 
+fn run(program: &Path, args: &[&str]) {
+    let _ = Command::new(program).args(args).stdout(Stdio::null()).status();
+}
+
+/// A small clap program, built with the same profile in the folder for such things; `None` if it
+/// cannot be built here.
+fn hello() -> Option<PathBuf> {
+    let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join("hello");
+    fs::create_dir_all(dir.join("src")).ok()?;
+    let manifest = "[package]\nname = \"hello\"\nversion = \"0.1.0\"\nedition = \"2024\"\n\n[workspace]\n\n\
+                    [dependencies]\nclap = { version = \"4.5\", features = [\"derive\"] }\n\n\
+                    [profile.release]\nlto = \"fat\"\ncodegen-units = 1\npanic = \"abort\"\n";
+    let source = "use clap::Parser;\n/// Says hello.\n#[derive(Parser)]\nstruct Hello { #[arg(long, default_value = \
+                  \"worms\")] to: String }\nfn main() { println!(\"hello, {}\", Hello::parse().to); }\n";
+    fs::write(dir.join("Cargo.toml"), manifest).ok()?;
+    fs::write(dir.join("src/main.rs"), source).ok()?;
+    let mut cargo = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    cargo.args(["build", "--release", "--quiet"]).current_dir(&dir).env("CARGO_TARGET_DIR", dir.join("target"));
+    cargo.status().ok().filter(|s| s.success())?;
+    Some(dir.join("target/release/hello"))
+}
+
 fn main() {
     let cold = timed(21, || {
         let _ = Command::new(env!("CARGO_BIN_EXE_forefeed"))
@@ -45,10 +70,29 @@ fn main() {
     });
     println!("cold `check --demo`, whole process   {:>9.2} ms", cold.as_secs_f64() * 1e3);
 
-    let opened = timed(21, || {
+    match hello() {
+        Some(hello) => {
+            let at_rest = timed(101, || run(&hello, &[]));
+            let cold = timed(101, || run(env!("CARGO_BIN_EXE_forefeed").as_ref(), &["check", "--demo", "--base-only"]));
+            println!("a clap hello-world, whole process    {:>9.2} ms", at_rest.as_secs_f64() * 1e3);
+            println!("cold check beside it                 {:>9.2} x", cold.as_secs_f64() / at_rest.as_secs_f64());
+        }
+        None => println!("a clap hello-world                   not built here: no comparison"),
+    }
+    let yaml = timed(5, || {
+        let (mut sources, mut faults) = (forefeed::base::texts(), Faults::default());
+        for name in ["rules/kinds.yaml", "rules/composition.yaml", "rules/evidence.yaml"] {
+            let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap_or_default();
+            let file = sources.add(name, text);
+            black_box(knowledge::load::list::<serde_yaml::Value>(file, &sources, &mut faults));
+        }
+    });
+    println!("parsing three of the YAML files      {:>9.2} ms", yaml.as_secs_f64() * 1e3);
+
+    let opened = timed(101, || {
         black_box(forefeed::base::base());
     });
-    println!("opening the ready-made base          {:>9.2} ms", opened.as_secs_f64() * 1e3);
+    println!("opening the ready-made base          {:>9.3} ms", opened.as_secs_f64() * 1e3);
 
     let Ok((home, _)) = forefeed::open(&[], Setting::on(forefeed::judge::examples::DAY)) else { return };
     let lines = lines(&home.known);

@@ -1,7 +1,7 @@
 //! The README's sessions are what the program prints: every file it shows is written, every command
 //! it shows is run in order, and every answer compared.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop")]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test may stop")]
 
 mod running;
 

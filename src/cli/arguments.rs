@@ -120,6 +120,20 @@ pub(super) enum Form {
     Json,
 }
 
+/// The form of the knowledge base.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum, Default)]
+pub(super) enum DataForm {
+    /// For people
+    #[default]
+    Text,
+    /// One object
+    Json,
+    /// A table, one row an item
+    Csv,
+    /// W3C SKOS: kinds and items with their names
+    Turtle,
+}
+
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
     forefeed check friday.txt\n  \
@@ -207,7 +221,7 @@ pub(super) struct ItemsArgs {
     pub(super) words: Vec<String>,
     /// How to answer
     #[arg(long, value_enum, default_value_t)]
-    pub(super) format: Form,
+    pub(super) format: DataForm,
     #[command(flatten)]
     pub(super) book: BookArgs,
 }

@@ -7,6 +7,7 @@
 
 pub mod book;
 pub mod check;
+pub mod data;
 pub mod explain;
 pub mod faults;
 pub mod json;
