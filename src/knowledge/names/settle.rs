@@ -53,7 +53,7 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
             item: other,
             name: name_of(known, row),
             confidence: confidence_of(c),
-            within_reach: edits <= 2,
+            within_reach: edits < 2 || edits == 2 && may_have(other, named.part.or(answer.part), known),
         });
     }
     let identity = Identity {
@@ -68,6 +68,15 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
         alternatives,
     };
     (identity, answer.asides)
+}
+
+/// Whether an item may have the part that was said: "cofee grounds" is two slips from "coley", but
+/// nobody writes of a fish's grounds, and with them it is many slips away.
+fn may_have(item: ItemId, part: Option<PartId>, known: &Known) -> bool {
+    let Some(part) = part else { return true };
+    known.item(item).is_some_and(|i| i.parts.iter().any(|p| p.part == part))
+        || known.names.own_part(item.0, part).is_some()
+        || loose_part(item, part, known).is_some()
 }
 
 /// How sure an alternative is by what the slips to it cost.
@@ -144,7 +153,8 @@ fn loose_part(item: ItemId, part: PartId, known: &Known) -> Option<u16> {
         "pit" if is("fruit") => loose.pit,
         "cob" => loose.cob.filter(|_| is("plant food")),
         "husk" => loose.husk.filter(|_| is("plant food")),
-        // The crust of a sandwich is bread.
+        // The crust of a sandwich is bread; of one with fish in it nobody cuts it clean.
+        "crust" if own.made_of.main.iter().any(|m| in_kind(known, *m, "animal product")) => None,
         "crust" => own.made_of.main.iter().copied().find(|m| in_kind(known, *m, "bread")).map(|m| m.0),
         "shell" if is("egg") => loose.eggshell,
         "shell" if is("nut") => loose.nut_shell,
