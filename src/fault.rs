@@ -178,6 +178,12 @@ pub struct Faults {
 }
 
 impl Faults {
+    /// Whether an error begins inside a stretch of text.
+    pub fn any_error_within(&self, place: Span) -> bool {
+        let within = |s: Span| s.file == place.file && (place.start..place.end).contains(&s.start);
+        self.all.iter().any(|f| f.severity == Severity::Error && within(f.span()))
+    }
+
     /// Notes a fault; the same fault at the same place is kept once.
     pub fn push(&mut self, fault: Fault) {
         if !self.all.contains(&fault) {

@@ -634,3 +634,26 @@ fn completions_and_the_manual_page_know_every_command() {
         assert!(page.contains(name), "{name}");
     }
 }
+
+#[test]
+fn a_mistyped_clause_has_one_message_and_a_way_out() {
+    let home = Home::new();
+    home.file("own.rules", "rule no-grapes\n  about grapes\n  keepp out\n");
+    let ran = home.run(&["check", "apple", "--rules", "own.rules"]);
+    assert_eq!((ran.code, ran.err.matches("error:").count()), (Some(2), 1), "{}", ran.err);
+    assert!(ran.err.contains("did you mean `keep out`?") && ran.err.contains("own.rules:3:3"), "{}", ran.err);
+}
+
+#[test]
+fn an_item_of_ones_own_may_hold_another() {
+    let home = Home::new();
+    home.own(
+        "household.rules",
+        "item zorb\n  is meat\n  one weighs 200 g\n  like beef\n\nitem zorb stew\n  is prepared food\n  main zorb, carrot\n",
+    );
+    let shown = home.run(&["check", "zorb stew"]);
+    assert!(shown.err.is_empty() && shown.out.starts_with("KEEP OUT"), "{shown:?}");
+    home.own("household.rules", "item zorb\n  is meat\n  main zarb\n\nitem zarb\n  is meat\n  main zorb\n");
+    let ran = home.run(&["check", "apple"]);
+    assert!(ran.code == Some(2) && ran.err.contains("ingredient of itself"), "{}", ran.err);
+}

@@ -22,13 +22,14 @@ pub(super) const STARTER_WORMS: Mg = Mg(453_592);
 /// The household's kinds and items, to be added to what is known.
 pub fn own_things(written: &Written, known: &Known, faults: &mut Faults) -> Entries {
     let mut entries = Entries::default();
+    let own = own_names(written);
     for file in &written.files {
         for block in &file.blocks {
             let Block::Item(item) = block else { continue };
             let mut e =
                 ItemEntry { item: item.name.value.clone(), place: Some(item.name.span), ..ItemEntry::default() };
             for clause in &item.clauses {
-                own_clause(&mut e, clause, known, faults);
+                own_clause(&mut e, clause, &own, known, faults);
             }
             if names_it(&e.item, known).is_some() {
                 faults.push(
@@ -43,7 +44,33 @@ pub fn own_things(written: &Written, known: &Known, faults: &mut Faults) -> Entr
     entries
 }
 
-fn own_clause(e: &mut ItemEntry, clause: &At<ItemClause>, known: &Known, faults: &mut Faults) {
+/// The household's own items by every name it gives them, in lower case.
+fn own_names(written: &Written) -> HashMap<String, String> {
+    let mut out = HashMap::new();
+    for block in written.files.iter().flat_map(|f| &f.blocks) {
+        let Block::Item(item) = block else { continue };
+        let name = &item.name.value;
+        out.insert(name.to_lowercase(), name.clone());
+        for clause in &item.clauses {
+            if let ItemClause::Also(list) = &clause.value {
+                out.extend(list.iter().map(|p| (p.value.to_lowercase(), name.clone())));
+            }
+        }
+    }
+    out
+}
+
+fn own_clause(
+    e: &mut ItemEntry,
+    clause: &At<ItemClause>,
+    own: &HashMap<String, String>,
+    known: &Known,
+    faults: &mut Faults,
+) {
+    let thing = |p: &Phrase| {
+        let built_in = names_it(&p.value, known).map(|id| known.item_name(id).to_string());
+        built_in.or_else(|| own.get(&p.value.to_lowercase()).cloned())
+    };
     let texts = |list: &[Phrase]| list.iter().map(|p| p.value.clone()).collect::<Vec<_>>();
     match &clause.value {
         ItemClause::Is(kinds) => {
@@ -61,8 +88,8 @@ fn own_clause(e: &mut ItemEntry, clause: &At<ItemClause>, known: &Known, faults:
         }
         ItemClause::Also(list) => e.also.extend(texts(list)),
         ItemClause::Weighs(measure, grams) => e.weighs.0.push((measure.clone(), *grams)),
-        ItemClause::Like(p) => match names_it(&p.value, known) {
-            Some(id) => e.like = Some(known.item_name(id).to_string()),
+        ItemClause::Like(p) => match thing(p) {
+            Some(name) => e.like = Some(name),
             None => faults.push(unknown_name(p, known)),
         },
         ItemClause::Role(role) => {
@@ -86,11 +113,11 @@ fn own_clause(e: &mut ItemEntry, clause: &At<ItemClause>, known: &Known, faults:
             let found: Vec<String> = list
                 .iter()
                 .filter_map(|p| {
-                    let id = names_it(&p.value, known);
-                    if id.is_none() {
+                    let name = thing(p);
+                    if name.is_none() {
                         faults.push(unknown_name(p, known));
                     }
-                    id.map(|id| known.item_name(id).to_string())
+                    name
                 })
                 .collect();
             match word.as_str() {
@@ -738,13 +765,15 @@ impl Check<'_> {
         }
         let asks = !rule.demands.is_empty() || rule.strict.is_some() || rule.lenient.is_some();
         let overrides = !rule.lifts.is_empty() || !rule.replaces.is_empty();
-        if about.is_none() && (asks || rule.when.is_some() || !overrides) {
+        // A line that could not be read may have said it: one mistake, one message.
+        let unread = self.faults.any_error_within(block.span);
+        if about.is_none() && !unread && (asks || rule.when.is_some() || !overrides) {
             self.faults.push(
                 Fault::error("no-subject", format!("`{}` does not say what it is about", rule.name), place)
                     .help("add a line such as `about citrus`"),
             );
         }
-        if !asks && rule.advice.is_none() && !overrides && rule.caution.is_none() && about.is_some() {
+        if !asks && !unread && rule.advice.is_none() && !overrides && rule.caution.is_none() && about.is_some() {
             self.faults.push(
                 Fault::error("no-demand", format!("`{}` asks nothing", rule.name), place)
                     .help("add a line such as `keep out` or `needs frozen`"),

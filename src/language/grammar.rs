@@ -262,7 +262,11 @@ impl Reader {
         if here <= lead {
             let word = first_word(text);
             let span = Span::new(self.id, line.start + lead, line.start + lead + word.len().max(1));
-            let help = nearest(word, first_words.iter().copied()).map_or_else(
+            // "keepp out": the first word alone may be near to nothing.
+            let two: Vec<&str> = text.split_whitespace().take(2).collect();
+            let near = nearest(word, first_words.iter().copied())
+                .or_else(|| nearest(&two.join(" "), first_words.iter().copied()));
+            let help = near.map_or_else(
                 || format!("a line here begins with {}", list_or(first_words)),
                 |near| format!("did you mean `{near}`?"),
             );
