@@ -657,3 +657,13 @@ fn an_item_of_ones_own_may_hold_another() {
     let ran = home.run(&["check", "apple"]);
     assert!(ran.code == Some(2) && ran.err.contains("ingredient of itself"), "{}", ran.err);
 }
+
+#[test]
+fn an_explanation_shows_what_ones_own_rule_changes_in_a_bag() {
+    let home = Home::new();
+    home.file("friday.txt", "3 onion skins\napple cores\n");
+    home.own("household.rules", "rule no-onion\n  about onion\n  keep out\n");
+    let shown = home.run(&["explain", "onion", "--bag", "friday.txt"]).quietly(0);
+    assert!(shown.contains("THIS BAG     1 line changes: 3 onion skins, now: keep out.\n"), "{shown}");
+    assert!(shown.contains("line 1, rule no-onion"), "{shown}");
+}

@@ -412,7 +412,9 @@ impl<'a> Explained<'a> {
             }
             return;
         }
-        page.row("BOOK", Ink::Quiet, SHORT, &format!("{}.", words::label(self.by_the_trade()).to_lowercase()));
+        let trade = self.by_the_trade();
+        let verdict = trade.judged.get(self.at).map_or(Verdict::Ask, |j| j.verdict);
+        page.row("BOOK", Ink::Quiet, SHORT, &format!("{}.", words::label(verdict).to_lowercase()));
         for (_, r) in later {
             let demands: Vec<String> = r.demands(stance).map(|d| words::demand(d, self.known(), book)).collect();
             let names = |ids: &mut dyn Iterator<Item = RuleId>| {
@@ -441,14 +443,36 @@ impl<'a> Explained<'a> {
                 &format!("{} ({}, rule {}).", parts.join("; "), words::place(r), r.name),
             );
         }
+        self.changed(&trade, page);
     }
 
-    /// The verdict that the trade's rules alone would give.
-    fn by_the_trade(&self) -> Verdict {
+    /// What later layers change in the bag at hand, line by line.
+    fn changed(&self, trade: &Judgement, page: &mut Page) {
+        let now = &self.view.j.judged;
+        if now.len() < 2 {
+            return;
+        }
+        let pairs = now.iter().zip(&trade.judged).zip(&self.view.j.scraps);
+        let changed: Vec<String> = pairs
+            .filter(|((now, before), _)| now.verdict != before.verdict)
+            .map(|((now, _), s)| {
+                let thing = words::clipped(&words::closed(&s.found.thing.text), 30);
+                format!("{thing}, now: {}", words::label(now.verdict).to_lowercase())
+            })
+            .collect();
+        let lines = match changed.len() {
+            0 => "nothing changes.".to_string(),
+            1 => format!("1 line changes: {}.", changed.join("; ")),
+            n => format!("{n} lines change: {}.", changed.join("; ")),
+        };
+        page.row("THIS BAG", Ink::Quiet, SHORT, &lines);
+    }
+
+    /// The bag as the trade's rules alone would judge it.
+    fn by_the_trade(&self) -> Judgement {
         let book = self.view.home.book.as_of(self.view.home.setting.today, Layer::Base);
         let judge = Judge::new(&self.view.home.known, &book, &self.view.home.setting);
-        let again = judge.conclude_plain(self.view.j.bag.clone(), self.view.j.scraps.clone());
-        again.judged.get(self.at).map_or(Verdict::Ask, |j| j.verdict)
+        judge.conclude_plain(self.view.j.bag.clone(), self.view.j.scraps.clone())
     }
 
     // ---- everything
