@@ -38,6 +38,8 @@ fn main() -> io::Result<()> {
         names.push(name.clone());
         Ok(sources.add(name, text))
     };
+    let [states, parts, words, measures] =
+        ["states", "parts", "words", "measures"].map(|name| add(format!("rules/{name}.yaml"), &mut sources));
     let kinds = add("rules/kinds.yaml".into(), &mut sources)?;
     let mut items = Vec::new();
     for name in files(&root, "rules/items", "yaml")? {
@@ -50,18 +52,16 @@ fn main() -> io::Result<()> {
     for name in files(&root, "rules/base", "rules")? {
         rules.push(add(name, &mut sources)?);
     }
-    let text = |name: &str| fs::read_to_string(root.join(name));
-    let (states, parts, measures) =
-        (text("rules/states.yaml")?, text("rules/parts.yaml")?, text("rules/measures.yaml")?);
     let texts = knowledge::load::BaseTexts {
-        states: &states,
-        parts: &parts,
+        states: states?,
+        parts: parts?,
+        words: words?,
         kinds,
         items: &items,
         foods,
         publications,
         statements,
-        measures: &measures,
+        measures: measures?,
     };
     let known = knowledge::load::base(&texts, &sources, &mut faults);
     let written = language::read(&rules, &sources, &mut faults);

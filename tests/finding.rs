@@ -126,3 +126,64 @@ fn whatever_is_written_gets_an_answer() {
         assert!(got.identified == Identified::Unknown || got.item.is_some(), "{text}");
     }
 }
+
+/// Misspellings as people make them, written down from memory. What a slip costs was chosen over all
+/// of these together with slips made by rule, none of them singly.
+#[test]
+fn misspellings_are_read_as_what_was_meant() {
+    let (known, _, _) = Known::base();
+    let mut rows = csv::Reader::from_path("tests/misspellings.csv").unwrap();
+    let (mut all, mut right, mut wrong) = (0u32, 0u32, Vec::new());
+    for row in rows.records().map(Result::unwrap) {
+        let want = knowledge::identify(&named(&row[1]), &known).item;
+        assert!(want.is_some(), "{row:?}");
+        let got = knowledge::identify(&named(&row[0]), &known);
+        all += 1;
+        match got.identified {
+            Identified::Sure | Identified::Likely if got.item == want => right += 1,
+            // "korn" is German for grain: another language's own word is no misspelling.
+            Identified::Sure if got.language != Language::En => {}
+            Identified::Sure | Identified::Likely => wrong.push(row),
+            Identified::Unsure | Identified::Unknown => {}
+        }
+    }
+    assert!(right * 100 >= all * 95, "{right} of {all}");
+    assert!(wrong.len() * 100 <= all as usize, "{wrong:?}");
+}
+
+#[test]
+fn what_stands_beside_a_name_changes_what_it_is() {
+    let (known, _, _) = Known::base();
+    let read = |line: &str| -> Vec<String> {
+        let found = knowledge::find(&forefeed::bag::read(line, &known), &known, None);
+        let identities = found.iter().flat_map(|f| &f.identities);
+        identities
+            .map(|i| {
+                let part = i.part.map_or(String::new(), |p| format!(" {}", known.vocabulary().part_name(p)));
+                format!("{}{part} {}", i.item.map_or("-", |i| known.item_name(i)), i.identified.word())
+            })
+            .collect()
+    };
+    for (line, want) in [
+        ("pepper", "bell pepper sure"),
+        ("salt and pepper", "salt sure, black pepper sure"),
+        ("Salt, pepper and other spices", "salt sure, black pepper sure, spice sure"),
+        // A word that nobody knows makes another thing of a general name, not of a particular one.
+        ("dalmatian cabbage", "cabbage unsure"),
+        ("sour spinach dock", "spinach unsure"),
+        ("alkaline foods", "food scraps unsure"),
+        ("Maris Piper potatoes", "potato likely"),
+        ("a bruised Braeburn apple", "apple sure"),
+        // Accents that only another language writes.
+        ("p\u{e2}tes", "pasta sure"),
+        ("l\u{e9}gumes", "vegetable sure"),
+        ("p\u{e2}t\u{e9}", "p\u{e2}t\u{e9} sure"),
+        // A thing and its part in one word.
+        ("Bananenschalen", "banana peel sure"),
+        ("Apfelkerne", "apple seed likely"),
+        ("applecores", "apple core likely"),
+        ("beens", "bean likely"),
+    ] {
+        assert_eq!(read(line).join(", "), want, "{line}");
+    }
+}

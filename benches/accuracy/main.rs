@@ -122,7 +122,7 @@ const SMALL: &[(&str, &str)] = &[
         "input,name,qty,range_end,unit\n1 1/2 cups chopped onions,onions,1.5,0,cup\n2 tablespoons olive oil,olive oil,2,0,tablespoon\n500 g carrots,carrots,500,0,gram\n",
     ),
     ("names", "name,count\nunsalted butter,7\nextra virgin olive oil,5\nyoghurt,2\n"),
-    ("typos", "typo,correct\nbananna,banana\nbrocolli,broccoli\ntomatoe,tomato\npotaotes,potatoes\n"),
+    ("typos", include_str!("../../tests/misspellings.csv")),
     ("confusable", "a,b\ncustard,mustard\nmalt,salt\n"),
     ("synonyms", "canonical_en,lang,synonym\npotato,fr,pommes de terre\ntomato,de,Tomaten\nbanana,es,plátanos\n"),
 ];

@@ -8,7 +8,7 @@ use super::items::{
     Basis, Composition, Ingredients, Item, ItemId, ItemNames, ItemPart, Kind, KindId, Language, Pace, Portion, Role,
     Usual,
 };
-use super::names::Names;
+use super::names::{Names, Words};
 use super::sources::{Publication, Statement};
 use super::weigh::Measures;
 use super::{Known, by_name, place_of};
@@ -368,9 +368,11 @@ fn word_at(file: FileId, text: &str, at: usize) -> Span {
 #[derive(Debug, Clone, Copy)]
 pub struct BaseTexts<'a> {
     /// `states.yaml`.
-    pub states: &'a str,
+    pub states: FileId,
     /// `parts.yaml`.
-    pub parts: &'a str,
+    pub parts: FileId,
+    /// `words.yaml`.
+    pub words: FileId,
     /// `kinds.yaml`.
     pub kinds: FileId,
     /// The item files.
@@ -382,19 +384,15 @@ pub struct BaseTexts<'a> {
     /// `evidence.yaml`.
     pub statements: FileId,
     /// `measures.yaml`.
-    pub measures: &'a str,
+    pub measures: FileId,
 }
 
 /// The built-in base from its texts; every fault of every file is noted.
 pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Known {
-    let vocabulary = Vocabulary::load(texts.states, texts.parts).unwrap_or_else(|message| {
-        faults.push(Fault::error("broken-entry", message, Span::default()));
-        Vocabulary::default()
-    });
-    let measures = Measures::load(texts.measures).unwrap_or_else(|message| {
-        faults.push(Fault::error("broken-entry", message, Span::default()));
-        Measures::default()
-    });
+    let text = |file| sources.get(file).map_or("", |s| &*s.text);
+    let vocabulary = or_fault(Vocabulary::load(text(texts.states), text(texts.parts)), texts.states, sources, faults);
+    let measures = or_fault(Measures::load(text(texts.measures)), texts.measures, sources, faults);
+    let words = or_fault(Words::load(text(texts.words)), texts.words, sources, faults);
     let entries = Entries {
         kinds: list(texts.kinds, sources, faults),
         items: texts.items.iter().flat_map(|file| items(*file, sources, faults)).collect(),
@@ -402,7 +400,18 @@ pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Kn
         publications: list(texts.publications, sources, faults),
         statements: list(texts.statements, sources, faults),
     };
-    Known { measures, ..Known::build(vocabulary, entries, faults) }
+    let blank = Known { vocabulary, measures, names: Names::knowing(words), ..Known::default() };
+    blank.with(entries, faults)
+}
+
+/// What was read, or its default and the fault, at the first word of the file that the fault names.
+fn or_fault<T: Default>(read: Result<T, String>, file: FileId, sources: &Sources, faults: &mut Faults) -> T {
+    read.unwrap_or_else(|message| {
+        let text = sources.get(file).map_or("", |s| &*s.text);
+        let named = message.split(['`', '"']).skip(1).step_by(2).find_map(|word| text.find(word));
+        faults.push(Fault::error("broken-entry", message, word_at(file, text, named.unwrap_or(0))));
+        T::default()
+    })
 }
 
 /// The state of building a [`Known`] from entries.
@@ -856,11 +865,6 @@ fn closure(kinds: &Stock<Kind>, start: KindId) -> Vec<KindId> {
 }
 
 impl Known {
-    /// Checks entries and builds the base from them.
-    pub fn build(vocabulary: Vocabulary, entries: Entries, faults: &mut Faults) -> Known {
-        Known { vocabulary, ..Known::default() }.with(entries, faults)
-    }
-
     /// This base and further entries (a household's kinds and items), checked against it.
     #[must_use]
     pub fn with(self, entries: Entries, faults: &mut Faults) -> Known {
@@ -889,7 +893,7 @@ impl Known {
             all.extend(entries.statements);
         }
         Known {
-            names: Names::build(&items, &vocabulary),
+            names: Names::build(&items, &vocabulary, self.names.lists),
             kind_at: by_name(kinds.iter().map(|k| k.name.as_str())),
             item_at: by_name(items.iter().map(|i| i.name.as_str())),
             vocabulary,

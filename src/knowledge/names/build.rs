@@ -1,12 +1,12 @@
 //! Building the index of names from the items and the vocabulary.
 
 use super::keys::{Sort, bit, key};
-use super::lists::{COMMON, LIGHT, ORDINARY};
-use super::query::{Info, Query, WordTable};
-use super::similar::RARE;
+use super::query::{Frequent, Info, Query, WordTable};
+use super::similar::rarity;
+use super::words::Words;
 use super::{Loose, Names, Row};
 use crate::bag::{PartId, Vocabulary};
-use crate::flat::{Keys, Stock, hash};
+use crate::flat::{Keys, Late, Stock, hash};
 use crate::knowledge::normal::{Folded, Word, canonical, plural};
 use crate::knowledge::slips::{Slips, sound};
 use crate::knowledge::{Item, Language};
@@ -18,8 +18,8 @@ type Spelled = BTreeMap<String, Vec<(bool, u32)>>;
 
 impl Names {
     /// Builds the index over all names of all items.
-    pub(in crate::knowledge) fn build(items: &Stock<Item>, vocabulary: &Vocabulary) -> Names {
-        let mut names = Names::default();
+    pub(in crate::knowledge) fn build(items: &Stock<Item>, vocabulary: &Vocabulary, lists: Late<Words>) -> Names {
+        let mut names = Names { lists, ..Names::default() };
         let mut pairs: Vec<(u64, u32)> = Vec::new();
         let mut infos: BTreeMap<u64, Info> = BTreeMap::new();
         let mut counted: BTreeMap<u64, u16> = BTreeMap::new();
@@ -97,17 +97,25 @@ impl Names {
                 }
             }
         }
-        for word in LIGHT.iter().flat_map(|l| l.split(' ')) {
-            infos.entry(hash(word.as_bytes())).or_default().light = true;
-        }
-        for word in ORDINARY.iter().flat_map(|l| l.split(' ')) {
-            infos.entry(hash(word.as_bytes())).or_default().ordinary = true;
-        }
-        for word in COMMON.iter().flat_map(|l| l.split(' ')) {
-            for h in [hash(word.as_bytes()), hash(canonical(word.as_bytes(), Language::En).bytes())] {
-                infos.entry(h).or_default().common = true;
+        let mut mark = |list: &str, set: fn(&mut Info)| {
+            for word in list.split_whitespace() {
+                set(infos.entry(hash(word.as_bytes())).or_default());
             }
-        }
+        };
+        mark(&names.lists.light, |i| i.light = true);
+        mark(&names.lists.cultivar, |i| i.light = true);
+        mark(&names.lists.ordinary, |i| i.ordinary = true);
+        mark(&names.lists.packing, |i| i.packing = true);
+        let mut frequent = |list: &str, how: Frequent| {
+            for word in list.split_whitespace().map(str::as_bytes) {
+                for h in [hash(word), hash(canonical(word, Language::En).bytes())] {
+                    let info = infos.entry(h).or_default();
+                    info.frequent = info.frequent.max(how);
+                }
+            }
+        };
+        frequent(&names.lists.common, Frequent::Common);
+        frequent(&names.lists.staple, Frequent::Staple);
         for (h, english) in &canonicals {
             infos.entry(*h).or_default().canonical = *english;
         }
@@ -149,16 +157,11 @@ impl Names {
             words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
         self.joined = Slips::build(&joined, 1);
         self.abroad = Slips::build(&abroad, 2);
-        let rarity = |(raw, english): (u64, u64)| {
+        let rare = |(raw, english): (u64, u64)| {
             let (info, one) = (self.words.get(raw), self.words.get(english));
-            match (info.common || one.common, info.items.max(one.items)) {
-                (true, _) => 0,
-                (false, 5..) => 10,
-                (false, 2..) => 20,
-                _ => u8::try_from(RARE).unwrap_or(u8::MAX),
-            }
+            rarity(info.frequent.max(one.frequent), info.items.max(one.items))
         };
-        self.rarities = self.slip_hashes.iter().map(rarity).collect();
+        self.rarities = self.slip_hashes.iter().map(rare).collect();
         let mut sounds: Vec<(u64, u16)> = words
             .iter()
             .enumerate()
@@ -223,7 +226,7 @@ impl Names {
         self.loose = Loose {
             bone: named("bone"),
             pit: named("pit"),
-            cob: named("cob"),
+            cob: named("corn cob"),
             husk: named("husk"),
             eggshell: named("eggshell"),
             nut_shell: named("nut shell"),

@@ -16,7 +16,11 @@ pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> 
             let mut unknown_additions = Vec::new();
             let mut identities = Vec::with_capacity(thing.names.len());
             for named in &thing.names {
-                let (mut identity, mut asides) = look(named, known, language);
+                let beside = meant_beside(named, things, known);
+                let (mut identity, mut asides) = look(beside.as_ref().unwrap_or(named), known, language);
+                if beside.is_some() {
+                    identity.name.clone_from(&named.name);
+                }
                 if let Some(container) = emptied(thing, named, known, language) {
                     (identity, asides) = container;
                 }
@@ -77,6 +81,17 @@ fn look_over_the_whole(line: &str, found: &mut [Found], known: &Known) {
             }
         }
     }
+}
+
+/// What a name stands for beside another thing of its line, if that changes it: "salt and pepper".
+fn meant_beside(named: &Named, things: &[Thing], known: &Known) -> Option<Named> {
+    if things.len() < 2 {
+        return None;
+    }
+    let other = |with: &str| things.iter().flat_map(|t| &t.names).any(|n| n.name.eq_ignore_ascii_case(with));
+    let beside = known.names.lists.beside.iter();
+    let meant = beside.filter(|b| b.name.eq_ignore_ascii_case(&named.name)).find(|b| other(&b.with))?;
+    Some(Named { name: meant.means.clone(), full: meant.means.clone(), ..named.clone() })
 }
 
 /// "two empty cartons of soya milk": the carton is meant.

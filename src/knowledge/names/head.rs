@@ -49,9 +49,6 @@ pub(super) struct Stretch {
     pub(super) to: usize,
 }
 
-/// In how many items' names a word may stand and still mean one of them.
-const GENERAL: u8 = 3;
-
 impl Names {
     /// The last named stretch of a region, the longest that ends there; for Spanish and French the
     /// first, since their head nouns lead.
@@ -146,8 +143,7 @@ impl Names {
         let mut beside = Vec::new();
         let mut part = None;
         let (mut loose, mut trailing, mut compound) = (0usize, 0usize, false);
-        // A word that stands in the names of several things ("noix", "huile") says little by itself.
-        let general = s.to - s.from == 1 && q.info(s.from).items > GENERAL;
+        let general = s.to - s.from == 1 && q.info(s.from).general();
         let leads = matches!(language, Language::Es | Language::Fr) && general;
         for (k, (by, from, to)) in regions.iter().enumerate() {
             let (by, from, to) = (*by, *from, *to);

@@ -1,13 +1,13 @@
 //! The ladder from the name as written down to likeness.
 
-use super::head::Head;
+use super::head::{Head, parting};
 use super::keys::LANGUAGES;
-use super::lists::{BARE, PACKED};
 use super::query::{Info, Query};
 use super::settle::in_kind;
 use super::similar::Rated;
 use super::{Hit, Names};
 use crate::bag::{PartId, Said};
+use crate::knowledge::normal::Folded;
 use crate::knowledge::slips::{Near, PLAIN, cost};
 use crate::knowledge::{Identified, ItemId, Known, Language, Role, Rung};
 
@@ -83,7 +83,7 @@ impl Names {
                 return a;
             }
         }
-        if let Some(hit) = self.whole(name, language, false) {
+        if let Some(hit) = self.accented(written, name, language, known).or_else(|| self.whole(name, language, false)) {
             let read = self.row(hit.row).language;
             if other {
                 if let Some(s) = self.longer(full, name, 0, name.count(), read) {
@@ -104,6 +104,9 @@ impl Names {
             }
         }
         if name.count() == 1 {
+            if let Some(a) = self.compound(name, known) {
+                return a;
+            }
             if let Some(mut a) = self.similar_word(name, language, known) {
                 if other {
                     self.reach_joined(full, &mut a);
@@ -113,7 +116,7 @@ impl Names {
         }
         let strange = name.count() > 1 && (0..name.count()).any(|i| self.strange(name, i));
         // Without a strange word a slip made another word of it ("garden wine"); a food in its packing did not.
-        if name.count() > 1 && (strange || !PACKED.contains(&name.f.word(name.count() - 1))) {
+        if name.count() > 1 && (strange || !name.info(name.count() - 1).packing) {
             if let Some(mut a) =
                 self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely)
             {
@@ -164,15 +167,16 @@ impl Names {
             Some(p) => known.vocabulary().part_name(p),
             None => {
                 let states = known.vocabulary().names_of(said.yes);
-                let named = states.into_iter().find(|s| BARE.iter().any(|(w, _, _)| w == s));
+                let named = states.into_iter().find(|s| self.lists.bare.iter().any(|b| b.word == *s));
                 named.or(food().then_some("food"))?
             }
         };
-        let (_, name, sure) = BARE.iter().find(|(w, _, _)| *w == word)?;
-        let hit = self.whole(&Query::of(self, name), Some(Language::En), true)?;
+        let bare = self.lists.bare.iter().find(|b| b.word == word)?;
+        let hit = self.whole(&Query::of(self, &bare.means), Some(Language::En), true)?;
         // A part's word by itself is short: written otherwise than it is listed, it may be a slip.
         let listed = |w: &str| known.vocabulary().parts().any(|(_, p)| p.ways().any(|x| x.to_lowercase() == w));
-        let sure = *sure && (part.is_none() || food() || written.to_lowercase().split_whitespace().any(listed));
+        let sure =
+            bare.likely == "yes" && (part.is_none() || food() || written.to_lowercase().split_whitespace().any(listed));
         let confidence = if sure { 0.7 } else { 0.4 };
         let identified = if sure { Identified::Likely } else { Identified::Unsure };
         Some(Answer { identified, part, ..Answer::named(hit, Rung::HeadNoun, confidence) })
@@ -191,7 +195,7 @@ impl Names {
     ) -> Answer {
         // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
         let head = ItemId(self.row(h.hit.row).item);
-        let packed = h.to < name.count() && PACKED.contains(&name.f.word(name.count() - 1)) && eaten(known, head);
+        let packed = h.to < name.count() && name.info(name.count() - 1).packing && eaten(known, head);
         let identified = if h.confidence < 0.6 || packed { Identified::Unsure } else { Identified::Likely };
         let mut a =
             Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };
@@ -204,7 +208,10 @@ impl Names {
         if let Some(narrow) = narrower.copied() {
             a.asides.retain(|i| *i != narrow);
             a.row = u32::try_from(self.rows.partition_point(|r| r.item < narrow.0)).ok();
-        } else if h.compound || Self::crossed(head, &h.beside, known) {
+        } else if h.compound
+            || Self::crossed(head, &h.beside, known)
+            || read == Language::En && self.of_its_own(name, (h.from, h.to), head, known)
+        {
             a.identified = Identified::Unsure;
             a.confidence = a.confidence.min(0.5);
         }
@@ -225,6 +232,30 @@ impl Names {
         in_kind(known, head, "produce") && beside.iter().any(|i| in_kind(known, *i, "plant food") && !akin(*i))
     }
 
+    /// "Guinea spice", "spinach dock": a word that heads or begins many names, beside one that neither
+    /// says how the thing is nor names another, makes a name of its own more often than not.
+    fn of_its_own(&self, q: &Query, (from, to): (usize, usize), head: ItemId, known: &Known) -> bool {
+        // "alkaline foods"
+        let food = self.lists.bare.iter().any(|b| b.word == "food" && b.means == known.item_name(head));
+        if food && (0..from).any(|i| !q.info(i).known()) {
+            return true;
+        }
+        let own = known.kind_named(known.item_name(head));
+        let wide = own.is_some_and(|own| known.kinds().any(|(_, k)| k.broader.contains(&own)));
+        let plant = ["produce", "herbs", "spice"].iter().any(|kind| in_kind(known, head, kind));
+        if wide || !plant || to - from != 1 || !q.info(from).general() {
+            return false;
+        }
+        let plain = |i: usize| {
+            let (word, info) = (q.f.word(i), q.info(i));
+            let verbal = word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly");
+            verbal || info.free() || parting(word).is_some() || self.span(q, i, i + 1, Language::En, 1, false).is_some()
+        };
+        let before = (0..from).rev().take_while(|i| parting(q.f.word(*i)).is_none()).any(|i| !plain(i));
+        let behind = to < q.count() && !plain(to) && !q.info(to).ordinary && !q.info(to).packing;
+        before || behind
+    }
+
     /// Every name within one letter of the whole phrase written as one word.
     fn reach_joined(&self, q: &Query, a: &mut Answer) {
         a.near.extend(self.joined_near(q, 0).into_iter().map(|(row, c)| (row, 1, c)));
@@ -243,13 +274,50 @@ impl Names {
         near.iter().flat_map(rows).collect()
     }
 
+    /// A thing and its part in one word that no list has: "Apfelkerne", "applecores".
+    fn compound(&self, q: &Query, known: &Known) -> Option<Answer> {
+        let word = q.f.text();
+        let parts = known.vocabulary().parts().flat_map(|(id, p)| p.ways().map(move |way| (id, Folded::of(way))));
+        parts.filter(|(_, f)| f.count() == 1 && f.text().len() > 3).find_map(|(part, f)| {
+            let stem = word.strip_suffix(f.text())?;
+            // German joins with a letter or two: "Bananen-schale", "Rinds-knochen".
+            let stems = ["", "n", "en", "s", "es"].iter().filter_map(|link| stem.strip_suffix(link));
+            let hit = stems.filter(|s| s.len() > 2).find_map(|s| {
+                let q = Query::of(self, s);
+                [Language::En, Language::De].iter().find_map(|l| self.span(&q, 0, 1, *l, 1, true))
+            })?;
+            let item = ItemId(self.row(hit.row).item);
+            let has = known.item(item).is_some_and(|i| i.parts.iter().any(|p| p.part == part));
+            (has || in_kind(known, item, "produce")).then(|| Answer {
+                part: Some(part),
+                identified: Identified::Likely,
+                ..Answer::named(hit, Rung::HeadNoun, 0.9)
+            })
+        })
+    }
+
+    /// A name of another language written just so, accents and all, where English only comes near
+    /// it without them: "pâtes" is no plural of "pâté".
+    fn accented(&self, written: &str, q: &Query, language: Option<Language>, known: &Known) -> Option<Hit> {
+        if language.is_some() || written.is_ascii() {
+            return None;
+        }
+        let lower = written.to_lowercase();
+        let just_so =
+            |l: Language| self.whole(q, Some(l), true).filter(|hit| self.text(hit.row, known).to_lowercase() == lower);
+        LANGUAGES.iter().find_map(|l| just_so(*l))
+    }
+
+    /// A name as the data writes it.
+    fn text<'k>(&self, row: u32, known: &'k Known) -> &'k str {
+        let row = self.row(row);
+        known.item(ItemId(row.item)).and_then(|i| i.names.get(usize::from(row.which))).map_or("", |n| n.text)
+    }
+
     fn rung(&self, hit: Hit, written: &str, known: &Known) -> Rung {
-        let row = self.row(hit.row);
-        let text =
-            known.item(ItemId(row.item)).and_then(|i| i.names.get(usize::from(row.which))).map_or("", |n| n.text);
-        if text != written.trim() {
+        if self.text(hit.row, known) != written.trim() {
             Rung::Normalised
-        } else if row.which == 0 {
+        } else if self.row(hit.row).which == 0 {
             Rung::Exact
         } else {
             Rung::OtherName

@@ -11,22 +11,23 @@ mod find;
 mod head;
 mod keys;
 mod ladder;
-mod lists;
 mod query;
 mod settle;
 mod similar;
 #[cfg(test)]
 mod tests;
+mod words;
 
 use super::normal::canonical;
 use super::slips::Slips;
 use super::{ItemId, Known, Language, Role};
 use crate::bag::{Lexicon, PartId, Vocabulary};
-use crate::flat::{Fixed, Flat, Keys, hash};
+use crate::flat::{Fixed, Flat, Keys, Late, hash};
 pub use find::{find, identify, identify_in};
 use keys::{LANGUAGES, Sort, bit, key};
 use query::{Info, Query, WordTable};
 use regex::Regex;
+pub use words::Words;
 
 /// One name of one item.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,6 +64,8 @@ pub struct Names {
     own: Flat<(u16, u8, u16)>,
     /// What a part is where its item has none: part, shell of which kind's items.
     loose: Loose,
+    /// The lists it was built with.
+    pub(super) lists: Late<Words>,
     #[serde(skip)]
     patterns: Vec<(u16, Regex)>,
 }
@@ -100,6 +103,11 @@ pub(super) struct Hit {
 }
 
 impl Names {
+    /// An index of nothing yet, with the lists of words that it is to be built with.
+    pub fn knowing(lists: Words) -> Names {
+        Names { lists: lists.into(), ..Names::default() }
+    }
+
     fn row(&self, row: u32) -> Row {
         self.rows.get(row as usize).unwrap_or(Row { item: u16::MAX, which: 0, language: Language::En })
     }

@@ -6,6 +6,16 @@ use crate::flat::{Fixed, Flat, Keys, hash};
 use crate::knowledge::Language;
 use crate::knowledge::normal::{Folded, MOST_WORDS, Word, canonical};
 
+/// How often kitchens write a word.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub(super) enum Frequent {
+    #[default]
+    Seldom,
+    Common,
+    /// In nearly every kitchen.
+    Staple,
+}
+
 /// What is known of one word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) struct Info {
@@ -18,8 +28,10 @@ pub(super) struct Info {
     pub(super) light: bool,
     /// A word of every day that names nothing here: never taken for a slip.
     pub(super) ordinary: bool,
-    /// A word that kitchens write often.
-    pub(super) common: bool,
+    /// How often kitchens write it.
+    pub(super) frequent: Frequent,
+    /// What food comes in: behind a food's name it may mean the wrapping alone.
+    pub(super) packing: bool,
     /// The hash of its canonical English form.
     pub(super) canonical: u64,
     /// Whether it stands in English names just as it was written.
@@ -29,7 +41,8 @@ pub(super) struct Info {
 impl Fixed for Info {
     const SIZE: usize = 12;
     fn put(self, out: &mut Vec<u8>) {
-        let flags = [self.state, self.light, self.ordinary, self.common, self.as_written];
+        let (common, staple) = (self.frequent == Frequent::Common, self.frequent == Frequent::Staple);
+        let flags = [self.state, self.light, self.ordinary, common, self.as_written, staple, self.packing];
         let flags = flags.iter().enumerate().fold(0u8, |all, (i, on)| all | u8::from(*on) << i);
         (((self.languages, self.items), (self.part.map_or(u8::MAX, |p| p.0), flags)), self.canonical).put(out);
     }
@@ -43,12 +56,20 @@ impl Fixed for Info {
             state: on(0),
             light: on(1),
             ordinary: on(2),
-            common: on(3),
+            frequent: match (on(5), on(3)) {
+                (true, _) => Frequent::Staple,
+                (_, true) => Frequent::Common,
+                _ => Frequent::Seldom,
+            },
+            packing: on(6),
             canonical,
             as_written: on(4),
         }
     }
 }
+
+/// In how many items' names a word may stand and still mean one of them.
+const GENERAL: u8 = 3;
 
 impl Info {
     pub(super) fn english(self) -> bool {
@@ -58,6 +79,11 @@ impl Info {
     /// Set aside without loss: a state, a part, or a word that changes nothing.
     pub(super) fn free(self) -> bool {
         self.part.is_some() || self.state || self.light
+    }
+
+    /// Stands in the names of several things ("onion", "noix", "huile"), and says little by itself.
+    pub(super) fn general(self) -> bool {
+        self.items > GENERAL
     }
 
     pub(super) fn known(self) -> bool {
@@ -109,8 +135,10 @@ impl Query {
                     part: info.part.or(one.part),
                     state: info.state || one.state,
                     light: info.light || one.light,
-                    ordinary: info.ordinary || one.ordinary,
-                    common: info.common || one.common,
+                    // "beens" is no plural of "been": the list holds its own plurals.
+                    ordinary: info.ordinary,
+                    frequent: info.frequent.max(one.frequent),
+                    packing: info.packing || one.packing,
                     canonical: info.canonical,
                     as_written: false,
                 };

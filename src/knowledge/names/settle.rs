@@ -28,7 +28,7 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
     };
     let found = names.row(row);
     let mut item = ItemId(found.item);
-    let mut part = named.part.or(answer.part);
+    let mut part = named.part.or(answer.part).or_else(|| compound_part(item, found.language, full, known));
     let mut said = together(named.said, answer.said);
     let mut name = if named.name.is_empty() { named.full.clone() } else { named.name.clone() };
     if let Some((from, to)) = answer.taken {
@@ -68,6 +68,20 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
         alternatives,
     };
     (identity, answer.asides)
+}
+
+/// The part that a German name ends with, where the item is not itself that part: "Bananenschale".
+fn compound_part(item: ItemId, language: Language, full: &Query, known: &Known) -> Option<PartId> {
+    if language != Language::De || full.count() != 1 {
+        return None;
+    }
+    let word = full.f.word(0);
+    let ends = |way: &str| {
+        let f = Folded::of(way);
+        f.count() == 1 && f.word(0).len() > 3 && word.len() > f.word(0).len() + 2 && word.ends_with(f.word(0))
+    };
+    let own = &known.item(item)?.parts;
+    known.vocabulary.parts().find(|(id, p)| own.iter().any(|o| o.part == *id) && p.ways().any(ends)).map(|(id, _)| id)
 }
 
 /// Whether an item may have the part that was said: "cofee grounds" is two slips from "coley", but

@@ -4,32 +4,60 @@ use super::Names;
 use super::head::parting;
 use super::keys::{Sort, key};
 use super::ladder::Answer;
-use super::query::Query;
+use super::query::{Frequent, Query};
 use crate::bag::{Meaning, PartId, Said};
 use crate::knowledge::normal::MOST_WORDS;
 use crate::knowledge::slips::{Near, PLAIN, cost, sound};
 use crate::knowledge::{Identified, Known, Language, Rung};
+use std::cmp::Ordering;
 
 /// What a foreign name costs more than an English one, when nobody asked for its language.
-const FOREIGN: u32 = 60;
-/// What a word that kitchens seldom write costs more than a common one.
-pub(super) const RARE: u32 = 30;
+const FOREIGN: u32 = 80;
+/// What a slip for a common word costs more than for a staple; limits reckon from common words.
+const COMMON: u32 = 20;
+/// How much cheaper a slip is that still sounds like the word.
+const SOUNDS: u32 = 25;
 /// What a second edit costs beyond the letters it changes.
-const FURTHER: u32 = 5;
+const FURTHER: u32 = 10;
 /// What the second item of one spelling costs more than the first.
 const SECOND: u32 = 60;
 /// By how much a letter left out of a word of five is likelier than other slips of four letters.
 const LEFT_OUT: u32 = 70;
 /// What joining or parting words costs.
 const SPACE: u32 = 30;
-/// By how much the best must be cheaper than the next item as many edits away.
-const MARGIN: u32 = 30;
-/// The same for a word of four letters or fewer.
-const SHORT_MARGIN: u32 = 40;
+/// By how much the best must be cheaper than the next item if that is more edits away.
+const MARGIN: u32 = 15;
+/// How much more if that is as many edits away, and once more if it is fewer.
+const NO_NEARER: u32 = 20;
+/// How much less if a staple is the best: it is meant far more often than its neighbours.
+const STAPLE: u32 = 20;
 /// Likely readings of one strange word that are tried in a phrase.
 const TRIED: usize = 6;
 /// Strange words of a phrase that are mended together.
 const MENDED: usize = 2;
+
+/// How unlikely a word is to be meant at all, as a cost: by how often kitchens write it, else by
+/// whether it stands in several items' names.
+pub(super) fn rarity(frequent: Frequent, items: u8) -> u8 {
+    match (frequent, items) {
+        (Frequent::Staple, _) => 0,
+        (Frequent::Common, _) => 20,
+        (Frequent::Seldom, 2..) => 45,
+        (Frequent::Seldom, _) => 50,
+    }
+}
+
+/// A word as it was written, and how it sounds.
+struct Written<'a> {
+    word: &'a [u8],
+    sound: u64,
+}
+
+impl Written<'_> {
+    fn of(word: &[u8]) -> Written<'_> {
+        Written { word, sound: sound(word) }
+    }
+}
 
 /// A row within reach: edits, and what the slip costs.
 pub(super) type Rated = (u32, u8, u32);
@@ -40,9 +68,13 @@ impl Names {
         if read == language.unwrap_or(Language::En) { 0 } else { FOREIGN }
     }
 
-    /// How unlikely a word is to be meant at all, as a cost.
-    fn rarity(&self, word: u16) -> u32 {
-        self.rarities.get(usize::from(word)).map_or(RARE, u32::from)
+    /// What it costs to have meant a word of `slips`: the slip itself, and how seldom the word is meant.
+    fn cost_of(&self, written: &Written, word: u16, edits: u8) -> u32 {
+        let meant = self.slips.word(word);
+        let rarity = self.rarities.get(usize::from(word)).map_or(COMMON, u32::from);
+        let heard = if edits > 1 && sound(meant) == written.sound { SOUNDS } else { 0 };
+        let further = FURTHER * u32::from(edits.saturating_sub(1));
+        (cost(written.word, meant) + rarity + further).saturating_sub(COMMON + heard)
     }
 
     /// Whether a word of a phrase is known to nobody.
@@ -87,8 +119,10 @@ impl Names {
         if len < 3 || info.ordinary || info.free() {
             return None;
         }
+        let written = Written::of(word);
         let mut rated: Vec<Rated> = Vec::new();
         let mut near: Vec<Near> = Vec::new();
+        let mut staples: Vec<u32> = Vec::new();
         // The nearest word that says a state or a part.
         let mut spoken: Option<(u16, u32)> = None;
         self.slips.near(word, 2, &mut near);
@@ -101,15 +135,16 @@ impl Names {
                 }
                 continue;
             }
-            let c = cost(word, self.slips.word(n.word))
-                + self.rarity(n.word)
-                + FURTHER * u32::from(n.edits.saturating_sub(1));
+            let c = self.cost_of(&written, n.word, n.edits);
             // Of four letters, one left out of five is likelier than another short word.
             let c = if len == 4 && self.slips.word(n.word).len() == 5 && n.edits == 1 {
                 c.saturating_sub(LEFT_OUT)
             } else {
                 c
             };
+            if self.rarities.get(usize::from(n.word)) == Some(0) {
+                staples.extend(rows.clone());
+            }
             self.rate(rows, n.edits, c, language, &mut rated);
         }
         near.clear();
@@ -124,10 +159,10 @@ impl Names {
             self.rate(rows, n.edits, c, language, &mut rated);
         }
         if rated.iter().all(|r| r.1 > 1) {
-            let code = sound(word);
+            let code = written.sound;
             let from = self.sounds.partition_point(|(s, _)| s < code);
             for (_, id) in self.sounds.run(from, self.sounds.len()).take_while(|(s, _)| *s == code) {
-                let c = cost(word, self.slips.word(id)) + self.rarity(id);
+                let c = self.cost_of(&written, id, 2) + SOUNDS - FURTHER;
                 if c <= 45 * u32::try_from(len).unwrap_or(45) {
                     for row in self.rows_of(usize::from(id)) {
                         let c = c.saturating_sub(40) + self.foreign(row, language);
@@ -139,7 +174,7 @@ impl Names {
                 }
             }
         }
-        let named = self.choose(rated, len);
+        let named = self.choose(rated, &staples, len);
         let Some((id, c)) = spoken else { return named };
         let best = named.as_ref().and_then(|a| a.near.first()).map_or(u32::MAX, |r| r.2);
         if c + MARGIN <= best && c <= PLAIN && len > 4 {
@@ -189,23 +224,22 @@ impl Names {
                 self.rate(self.rows_of(usize::from(n.word)), n.edits, c, language, &mut rated);
             }
         }
-        if rated.is_empty() { None } else { self.choose(rated, len) }
+        if rated.is_empty() { None } else { self.choose(rated, &[], len) }
     }
 
-    /// The cheapest item, and how surely.
-    fn choose(&self, mut rated: Vec<Rated>, len: usize) -> Option<Answer> {
+    /// The cheapest item, and how surely; `staples` are the rows of names in nearly every kitchen.
+    fn choose(&self, mut rated: Vec<Rated>, staples: &[u32], len: usize) -> Option<Answer> {
         rated.sort_unstable_by_key(|(row, edits, c)| (*c, *edits, *row));
         let (best, edits, c) = *rated.first()?;
         let item = self.row(best).item;
         let next = rated.iter().find(|r| self.row(r.0).item != item).copied();
         let margin = next.map_or(200, |n| n.2.saturating_sub(c));
-        let wanted = if len <= 4 {
-            SHORT_MARGIN
-        } else if next.is_some_and(|n| n.1 > edits) {
-            MARGIN - 10
-        } else {
-            MARGIN
+        let wanted = match next.map_or(Ordering::Greater, |n| n.1.cmp(&edits)) {
+            Ordering::Greater => MARGIN,
+            Ordering::Equal => MARGIN + NO_NEARER,
+            Ordering::Less => MARGIN + 2 * NO_NEARER,
         };
+        let wanted = if staples.contains(&best) { wanted.saturating_sub(STAPLE) } else { wanted };
         let length = u32::try_from(len.min(40)).unwrap_or(40);
         // A short word leaves less to recognise it by.
         let limit = match length {
@@ -213,7 +247,7 @@ impl Names {
             4 => 75,
             5 => 160,
             6 => 185,
-            _ => 215,
+            _ => 235,
         };
         let likely = c <= limit && margin >= wanted;
         if !likely && c > limit + 60 && edits > 1 {
@@ -252,13 +286,12 @@ impl Names {
         let mut near: Vec<Near> = Vec::new();
         for i in &strange {
             let word = q.f.word(*i);
+            let written = Written::of(word);
             near.clear();
             self.slips.near(word, 2, &mut near);
             let mut list: Vec<(u16, u8, u32)> = Vec::with_capacity(near.len());
             for m in &near {
-                let c = cost(word, self.slips.word(m.word))
-                    + self.rarity(m.word)
-                    + FURTHER * u32::from(m.edits.saturating_sub(1));
+                let c = self.cost_of(&written, m.word, m.edits);
                 list.push((m.word, m.edits, c));
                 reach.extend(self.rows_of(usize::from(m.word)).map(|row| (row, m.edits, c)));
             }
@@ -270,7 +303,7 @@ impl Names {
         let mut english = q.english;
         self.mend(q, &strange, &meant, (0, 0, 0), (&mut raw, &mut english), language, &mut rated);
         if !rated.is_empty() {
-            if let Some(mut a) = self.choose(rated, q.f.text().len()) {
+            if let Some(mut a) = self.choose(rated, &[], q.f.text().len()) {
                 a.near.extend(reach);
                 return Some(a);
             }

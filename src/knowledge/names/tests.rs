@@ -54,7 +54,9 @@ fn known() -> Known {
     let kinds: Vec<KindEntry> = serde_yaml::from_str(include_str!("../../../rules/kinds.yaml")).unwrap();
     let items: Vec<ItemEntry> = serde_yaml::from_str(ITEMS).unwrap();
     let mut faults = Faults::default();
-    Known::build(vocabulary, Entries { kinds, items, ..Entries::default() }, &mut faults)
+    let words = Words::load(include_str!("../../../rules/words.yaml")).unwrap();
+    let blank = Known { vocabulary, names: Names::knowing(words), ..Known::default() };
+    blank.with(Entries { kinds, items, ..Entries::default() }, &mut faults)
 }
 
 fn named(known: &Known, name: &str, full: &str, part: &str, states: &[&str]) -> Named {

@@ -1,0 +1,64 @@
+//! Words that the finding of names treats in a way of their own, as `rules/words.yaml` lists them.
+
+use serde::{Deserialize, Serialize};
+
+/// The lists of words, those of one sort with spaces between.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Words {
+    /// Can stand beside a name and change nothing about what it is.
+    pub(super) light: String,
+    /// Cultivars: what stands behind one is the plain thing.
+    pub(super) cultivar: String,
+    /// Name nothing a bag holds: never slips of names that do.
+    pub(super) ordinary: String,
+    /// In nearly every kitchen: what a misspelling meant first of all.
+    pub(super) staple: String,
+    /// Written often in kitchens.
+    pub(super) common: String,
+    /// What food comes in; behind a food's name they may mean the wrapping alone.
+    pub(super) packing: String,
+    /// Names that mean something else beside a certain thing.
+    pub(super) beside: Vec<Beside>,
+    /// What a part or a state means that nothing stands beside.
+    pub(super) bare: Vec<Bare>,
+}
+
+/// What a name means where another thing stands on its line: pepper beside salt.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Beside {
+    /// The name, folded.
+    pub(super) name: String,
+    /// The other item of the line.
+    pub(super) with: String,
+    /// The item it is taken for then.
+    pub(super) means: String,
+}
+
+/// The meaning of a part or a state by itself.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Bare {
+    /// The part or the state.
+    pub(super) word: String,
+    /// The item it is taken for.
+    pub(super) means: String,
+    /// Whether that is likely enough to go by: `yes` or `no`.
+    pub(super) likely: String,
+}
+
+impl Words {
+    /// Reads the YAML text.
+    ///
+    /// # Errors
+    /// A sentence naming the fault: broken YAML, an unknown or missing key, a `likely` that is
+    /// neither `yes` nor `no`.
+    pub fn load(yaml: &str) -> Result<Words, String> {
+        let words: Words = serde_yaml::from_str(yaml).map_err(|e| format!("words.yaml: {e}"))?;
+        match words.bare.iter().find(|b| !matches!(b.likely.as_str(), "yes" | "no")) {
+            Some(b) => Err(format!("words.yaml: `{}` is neither yes nor no", b.likely)),
+            None => Ok(words),
+        }
+    }
+}
