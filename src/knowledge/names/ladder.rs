@@ -7,7 +7,7 @@ use super::settle::in_kind;
 use super::similar::Rated;
 use super::{Hit, Names};
 use crate::bag::{PartId, Said};
-use crate::knowledge::normal::Folded;
+use crate::flat::hash;
 use crate::knowledge::slips::{Near, PLAIN, cost};
 use crate::knowledge::{Identified, ItemId, Known, Language, Role, Rung};
 
@@ -104,7 +104,8 @@ impl Names {
             }
         }
         if name.count() == 1 {
-            if let Some(a) = self.compound(name, known) {
+            if let Some(mut a) = self.compound(name, known) {
+                self.reach_joined(name, &mut a);
                 return a;
             }
             if let Some(mut a) = self.similar_word(name, language, known) {
@@ -276,15 +277,16 @@ impl Names {
 
     /// A thing and its part in one word that no list has: "Apfelkerne", "applecores".
     fn compound(&self, q: &Query, known: &Known) -> Option<Answer> {
-        let word = q.f.text();
-        let parts = known.vocabulary().parts().flat_map(|(id, p)| p.ways().map(move |way| (id, Folded::of(way))));
-        parts.filter(|(_, f)| f.count() == 1 && f.text().len() > 3).find_map(|(part, f)| {
-            let stem = word.strip_suffix(f.text())?;
+        let word = q.f.word(0);
+        (3..word.len().saturating_sub(3)).find_map(|at| {
+            let (stem, ending) = word.split_at_checked(at)?;
+            let part = self.words.get(hash(ending)).part?;
+            let stem = std::str::from_utf8(stem).ok()?;
             // German joins with a letter or two: "Bananen-schale", "Rinds-knochen".
-            let stems = ["", "n", "en", "s", "es"].iter().filter_map(|link| stem.strip_suffix(link));
-            let hit = stems.filter(|s| s.len() > 2).find_map(|s| {
-                let q = Query::of(self, s);
-                [Language::En, Language::De].iter().find_map(|l| self.span(&q, 0, 1, *l, 1, true))
+            let german = ["", "n", "en", "s", "es"].map(|link| (Language::De, link));
+            let hit = std::iter::once((Language::En, "")).chain(german).find_map(|(language, link)| {
+                let stem = stem.strip_suffix(link).filter(|s| s.len() > 2)?;
+                self.span(&Query::of(self, stem), 0, 1, language, 1, true)
             })?;
             let item = ItemId(self.row(hit.row).item);
             let has = known.item(item).is_some_and(|i| i.parts.iter().any(|p| p.part == part));
