@@ -16,6 +16,7 @@ use crate::knowledge::Known;
 use crate::language::{Book, Layer};
 use crate::report::words;
 use serde::Serialize;
+use std::borrow::Cow;
 use std::io::{self, Write};
 
 /// Writes a value on one line, without a line end.
@@ -103,14 +104,6 @@ struct LimitJson {
     unit: &'static str,
 }
 
-/// The texts of a finding; left out of a stream unless asked for.
-#[derive(Serialize)]
-struct TextsJson<'a> {
-    because: Option<&'a str>,
-    advice: Option<String>,
-    caution: Option<&'a str>,
-}
-
 #[derive(Serialize)]
 struct FindingJson<'a> {
     rule: &'a str,
@@ -118,8 +111,13 @@ struct FindingJson<'a> {
     file: Option<&'a str>,
     at_line: Option<u32>,
     verdict: Option<&'static str>,
-    #[serde(flatten)]
-    texts: Option<TextsJson<'a>>,
+    // The texts are left out of a stream unless asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    because: Option<Option<&'a str>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    advice: Option<Option<Cow<'a, str>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    caution: Option<Option<&'a str>>,
     sources: &'a [String],
     common_practice: bool,
     disputed: bool,
@@ -142,23 +140,20 @@ fn finding<'a>(f: &'a Finding, known: &'a Known, book: &'a Book, full: bool) -> 
         Origin::Rule(id) => book.rule(id),
         Origin::Reading => None,
     };
-    let reading = match &f.ground {
-        Ground::Reading => Some("say what it is, in other words, or leave it out".to_string()),
-        Ground::TakeOutPart(item) => Some(format!("take the {} out", known.item_name(*item))),
-        _ => None,
+    let advice = || match &f.ground {
+        Ground::Reading => Some("say what it is, in other words, or leave it out".into()),
+        Ground::TakeOutPart(item) => Some(format!("take the {} out", known.item_name(*item)).into()),
+        _ => rule.and_then(|r| r.advice.as_deref()).map(Cow::Borrowed),
     };
-    let texts = full.then(|| TextsJson {
-        because: rule.map_or(Some("the line is not read surely"), |r| r.because.as_deref()),
-        advice: reading.or_else(|| rule.and_then(|r| r.advice.get().clone())),
-        caution: rule.and_then(|r| r.caution.as_deref()),
-    });
     FindingJson {
         rule: rule.map_or("reading", |r| r.name.as_str()),
         layer: rule.map_or("reading", |r| r.layer.word()),
         file: rule.map(|r| r.file.as_str()),
         at_line: rule.map(|r| r.at_line),
         verdict: f.verdict.map(Verdict::key),
-        texts,
+        because: full.then(|| rule.map_or(Some("the line is not read surely"), |r| r.because.as_deref())),
+        advice: full.then(advice),
+        caution: full.then(|| rule.and_then(|r| r.caution.as_deref())),
         sources: rule.map_or(&[], |r| r.sources.as_slice()),
         common_practice: rule.is_some_and(|r| r.common_practice),
         disputed: rule.is_some_and(crate::language::Rule::disputed),
