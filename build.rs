@@ -14,6 +14,8 @@ mod bag;
 mod fault;
 #[path = "src/flat.rs"]
 mod flat;
+#[path = "src/kept.rs"]
+mod kept;
 #[path = "src/knowledge/mod.rs"]
 mod knowledge;
 #[path = "src/language/mod.rs"]
@@ -26,7 +28,7 @@ use std::{env, fs, io, process};
 fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=rules");
     println!("cargo::rerun-if-changed=grammar/rules.pest");
-    for folder in ["src/bag", "src/knowledge", "src/language", "src/fault.rs", "src/flat.rs"] {
+    for folder in ["src/bag", "src/knowledge", "src/language", "src/fault.rs", "src/flat.rs", "src/kept.rs"] {
         println!("cargo::rerun-if-changed={folder}");
     }
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default());

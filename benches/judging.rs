@@ -116,7 +116,7 @@ impl General {
                     let bit = known.vocabulary().state(state).map_or(0, |s| s.bit());
                     set(state.to_string(), Value::Boolean(identity.said.yes & bit != 0));
                 }
-                let c = scrap.compositions[0].as_ref().map(|c| c.0);
+                let c = known.made_of(identity).map(|c| c.0);
                 set("fat".into(), Value::Float(c.and_then(|c| c.fat).unwrap_or(0.0)));
                 set("sugar".into(), Value::Float(c.and_then(|c| c.sugar).unwrap_or(0.0)));
                 set("moisture".into(), Value::Float(c.map_or(0.0, |c| c.water)));

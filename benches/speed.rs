@@ -4,8 +4,10 @@
 #![allow(clippy::print_stdout, reason = "a bench prints its figures")]
 
 use forefeed::fault::Faults;
-use forefeed::judge::{Judge, Setting};
-use forefeed::{bag, knowledge, report};
+use forefeed::judge::Setting;
+use forefeed::report::json::Detail;
+use forefeed::stream::Stream;
+use forefeed::{bag, knowledge};
 use std::fs;
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
@@ -137,16 +139,12 @@ fn main() {
     let Ok((home, _)) = forefeed::open(&[], Setting::on(forefeed::judge::examples::DAY)) else { return };
     mistyped(&home.known);
     let lines = lines(&home.known);
-    let judge = Judge::new(&home.known, &home.book, &home.setting);
     let mut out = Vec::new();
     let all = timed(5, || {
         out.clear();
+        let mut stream = Stream::new(&home, Detail::Lean);
         for (number, line) in (1u32..).zip(&lines) {
-            let read = bag::read_line(number, line, &home.known);
-            let bag = bag::Bag { lines: vec![read] };
-            let scraps = knowledge::weigh(knowledge::find(&bag, &home.known, None), &home.known);
-            let judgement = judge.conclude_line(bag, scraps);
-            let _ = report::json::line(&mut out, &judgement, &home, report::json::Detail::Lean);
+            let _ = stream.answer(number, line.as_bytes(), &mut out);
         }
     });
     let each = all.as_secs_f64() * 1e6 / f64::from(u32::try_from(lines.len().max(1)).unwrap_or(u32::MAX));

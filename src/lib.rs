@@ -10,9 +10,11 @@ pub mod fault;
 pub mod feeding;
 mod flat;
 pub mod judge;
+mod kept;
 pub mod knowledge;
 pub mod language;
 pub mod report;
+pub mod stream;
 
 /// Everything a judgement needs, opened once.
 #[derive(Debug, Clone)]

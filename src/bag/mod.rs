@@ -14,12 +14,18 @@ mod split;
 mod tokens;
 pub mod words;
 
+use crate::kept::Kept;
+use std::cell::RefCell;
+
 pub use amount::{Amount, Each, Measure, Mg, Unit};
 pub use read::{read, read_bytes, read_line, read_line_bytes};
 pub use words::{Meaning, PartId, Phrase, Said, StateId, Vocabulary};
 
 /// Lines over this many bytes are not read (64 KiB).
 pub const LONGEST_LINE: usize = 64 * 1024;
+
+/// Phrases over this many bytes are not worth keeping an answer for.
+const LONGEST_KEPT: usize = 64;
 
 /// What the reader asks of whoever knows names.
 pub trait Lexicon {
@@ -34,6 +40,41 @@ pub trait Lexicon {
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.
     fn vocabulary(&self) -> &Vocabulary;
+}
+
+/// A lexicon that keeps its last answers, for a stream of lines in which the same words come again.
+pub struct Remembering<'a> {
+    of: &'a dyn Lexicon,
+    names: RefCell<Kept<Box<str>, bool>>,
+}
+
+impl<'a> Remembering<'a> {
+    /// Nothing asked yet.
+    pub fn new(of: &'a dyn Lexicon) -> Self {
+        Remembering { of, names: RefCell::new(Kept::at_most(8192)) }
+    }
+}
+
+impl Lexicon for Remembering<'_> {
+    fn names(&self, phrase: &str) -> bool {
+        if let Some(answer) = self.names.borrow().get(phrase) {
+            return *answer;
+        }
+        let answer = self.of.names(phrase);
+        if phrase.len() <= LONGEST_KEPT {
+            self.names.borrow_mut().keep(phrase.into(), answer);
+        }
+        answer
+    }
+    fn names_food(&self, phrase: &str) -> bool {
+        self.of.names_food(phrase)
+    }
+    fn knows_word(&self, word: &str) -> bool {
+        self.of.knows_word(word)
+    }
+    fn vocabulary(&self) -> &Vocabulary {
+        self.of.vocabulary()
+    }
 }
 
 /// A list as a person wrote it: lines in their order.
@@ -96,7 +137,7 @@ pub struct Thing {
 }
 
 /// One name of a thing with the part and states said of it.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
 pub struct Named {
     /// The words that name it, amounts, units, parts and states set aside.
     pub name: String,

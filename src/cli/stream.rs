@@ -1,17 +1,15 @@
 //! Every line of input a bag of its own, in constant memory: one object a line, in order.
 
 use super::Stop;
-use crate::bag::{self, LONGEST_LINE};
-use crate::judge::Judge;
-use crate::report::json::{self, Detail};
-use crate::{Household, knowledge};
+use crate::Household;
+use crate::bag::LONGEST_LINE;
+use crate::report::json::Detail;
+use crate::stream;
 use std::io::{self, BufRead, Write};
 
 /// A stream of lines, numbered through all of its inputs.
 pub(super) struct Stream<'a> {
-    home: &'a Household,
-    judge: Judge<'a>,
-    detail: Detail,
+    answers: stream::Stream<'a>,
     number: u32,
     /// The answer being written, kept for its room.
     text: Vec<u8>,
@@ -19,7 +17,7 @@ pub(super) struct Stream<'a> {
 
 impl<'a> Stream<'a> {
     pub(super) fn new(home: &'a Household, detail: Detail) -> Self {
-        Stream { home, judge: Judge::new(&home.known, &home.book, &home.setting), detail, number: 0, text: Vec::new() }
+        Stream { answers: stream::Stream::new(home, detail), number: 0, text: Vec::new() }
     }
 
     /// Answers every line of one input, called `name` in messages.
@@ -51,14 +49,8 @@ impl<'a> Stream<'a> {
     }
 
     fn answer(&mut self, line: &[u8], out: &mut impl Write) -> Result<(), Stop> {
-        let known = &self.home.known;
-        let read = bag::read_line_bytes(self.number, line, known);
-        let bag = bag::Bag { lines: vec![read] };
-        let found = knowledge::find(&bag, known, self.home.language);
-        let scraps = knowledge::weigh(found, known);
-        let judgement = self.judge.conclude_line(bag, scraps);
         self.text.clear();
-        json::line(&mut self.text, &judgement, self.home, self.detail)?;
+        self.answers.answer(self.number, line, &mut self.text)?;
         self.text.push(b'\n');
         out.write_all(&self.text)?;
         Ok(())

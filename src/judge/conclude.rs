@@ -3,16 +3,18 @@
 //! The numbers are `feeding`'s; what they mean is said here. Order of scraps never matters: every
 //! sum is of whole milligrams or in a canonical order.
 
-use super::scraps::{Capped, Judge, OwnScrap};
+use super::scraps::{Capped, Judge, OwnScrap, Read};
 use super::{
     BagFigures, Caution, Figure, Finding, Ground, Judged, Judgement, Limit, Loss, Measured, Missing, Origin, Status,
     Verdict,
 };
 use crate::bag::{Bag, Mg};
 use crate::feeding::{self, Bedding, Cap, Member, Mixed, Offered, Part, Shares, Window};
+use crate::knowledge::load::STAND_IN;
 use crate::knowledge::{Composition, Identity, MassBasis, Role, Scrap};
 use crate::language::rows::{How, Inside, member};
 use crate::language::{Allowance, Basis, Demand, Mix, RuleId, Who};
+use std::rc::Rc;
 
 /// Points kept while a window finding stands, or bedding is not clean.
 const BAG_FACTOR: f64 = 0.9;
@@ -35,7 +37,7 @@ pub(super) struct Class {
 /// Everything settled about a bag, before it is told.
 #[derive(Debug, Clone)]
 pub(super) struct Settled {
-    pub(super) owns: Vec<OwnScrap>,
+    pub(super) owns: Vec<Rc<OwnScrap>>,
     pub(super) verdicts: Vec<Verdict>,
     /// x(T*) of each scrap, mg.
     pub(super) x_mg: Vec<f64>,
@@ -115,7 +117,7 @@ impl Judge<'_> {
 
     /// Everything that follows from scraps, book and setting.
     pub(super) fn settle(&self, scraps: &[Scrap]) -> Settled {
-        let owns: Vec<OwnScrap> = scraps.iter().map(|s| self.own(s)).collect();
+        let owns: Vec<Rc<OwnScrap>> = scraps.iter().map(|s| self.own(s)).collect();
         let classes = self.classes(&owns);
         let (caps, mut notes) = self.caps(&classes);
         let goes = |o: &OwnScrap| matches!(o.own.verdict(), Verdict::Feed | Verdict::Prepare);
@@ -163,8 +165,9 @@ impl Judge<'_> {
                 findings.push(self.pace_finding(class, at, &shares));
             }
         }
-        let mix =
-            Mixed::of(scraps.iter().zip(&x_mg).zip(&owns).map(|((s, x), o)| Part::of(x / 1000.0, &composition(s, o))));
+        let mix = Mixed::of(
+            scraps.iter().zip(&x_mg).zip(&owns).map(|((s, x), o)| Part::of(x / 1000.0, &self.composition(s, o))),
+        );
         let food_in: f64 = owns.iter().zip(&x_mg).filter(|(o, _)| o.role == Role::Food).map(|(_, x)| x).sum();
         let mut need = feeding::Need::default();
         let mut window_stands = false;
@@ -196,7 +199,7 @@ impl Judge<'_> {
     }
 
     /// All capped classes, in the book's order.
-    fn classes(&self, owns: &[OwnScrap]) -> Vec<Class> {
+    fn classes(&self, owns: &[Rc<OwnScrap>]) -> Vec<Class> {
         let mut all: Vec<&Capped> = owns.iter().flat_map(|o| &o.caps).collect();
         all.sort_by_key(|c| c.class());
         all.dedup_by_key(|c| c.class());
@@ -294,7 +297,7 @@ impl Judge<'_> {
     }
 
     /// Whether the bin must first be otherwise; what is not known of it is a note.
-    fn waits(&self, owns: &[OwnScrap], notes: &mut Vec<Finding>, findings: &mut Vec<Finding>) -> bool {
+    fn waits(&self, owns: &[Rc<OwnScrap>], notes: &mut Vec<Finding>, findings: &mut Vec<Finding>) -> bool {
         let of_scraps: Vec<RuleId> = owns.iter().flat_map(|o| o.waits.iter().copied()).collect();
         let mut waits = false;
         for (id, rule) in self.book.of_bag() {
@@ -317,6 +320,11 @@ impl Judge<'_> {
         waits
     }
 
+    /// What the deciding identity of a scrap is made of.
+    fn composition(&self, scrap: &Scrap, own: &OwnScrap) -> Composition {
+        scrap.found.identities.get(own.identity).map_or(STAND_IN, |i| self.made_of(Read::of(i)))
+    }
+
     /// Bedding that may be added: dry card.
     pub(super) fn bedding(&self) -> Bedding {
         let card = self.known.item_named("cardboard").and_then(|i| self.known.item(i)).map(|i| i.composition.0);
@@ -328,7 +336,7 @@ impl Judge<'_> {
         let Some(own) = settled.owns.get(n) else { return blank_judged() };
         let verdict = settled.verdicts.get(n).copied().unwrap_or(Verdict::Ask);
         let x = settled.x_mg.get(n).copied().unwrap_or(0.0);
-        let (mut findings, mut notes) = self.told(scrap, own);
+        let (mut findings, mut notes) = self.told(scrap, own).clone();
         for capped in &own.caps {
             self.cap_findings(capped, scrap, own, settled, &mut findings, &mut notes);
         }
@@ -438,7 +446,7 @@ impl Judge<'_> {
         #[allow(clippy::cast_precision_loss, reason = "a share of at most a million")]
         let grit = (food / 1000.0 * self.book.settings.grit_ppm.0 as f64 / 1e6 - grit_there).max(0.0);
         let same = |v: f64| Figure { value: v, low: v, high: v };
-        let spread = spread(scraps, settled);
+        let spread = self.spread(scraps, settled);
         let (value, cn) = (settled.mix.moisture(), settled.mix.cn());
         let goes = food > 0.0;
         let bedding = self.bedding().composition;
@@ -470,12 +478,44 @@ impl Judge<'_> {
         let at = |pick: &dyn Fn(&Scrap) -> Mg| {
             let mix = Mixed::of(scraps.iter().zip(&settled.x_mg).zip(&settled.owns).map(|((s, x), o)| {
                 let ratio = if s.mass.typical.0 > 0 { pick(s).grams() / s.mass.typical.grams() } else { 1.0 };
-                Part::of(x / 1000.0 * ratio, &composition(s, o))
+                Part::of(x / 1000.0 * ratio, &self.composition(s, o))
             }));
             feeding::mix::need(mix, &windows, &self.bedding()).bedding
         };
         let (a, b) = (at(&|s| s.mass.low), at(&|s| s.mass.high));
         (a.min(settled.need.bedding), b.max(settled.need.bedding))
+    }
+
+    /// Moisture and C:N of the mix over the corners that single scraps' mass ranges give.
+    fn spread(&self, scraps: &[Scrap], settled: &Settled) -> Option<((f64, f64), (f64, f64))> {
+        let parts: Vec<(Composition, f64, f64, f64)> = scraps
+            .iter()
+            .zip(&settled.x_mg)
+            .zip(&settled.owns)
+            .filter(|((s, x), _)| **x > 0.0 && s.mass.typical.0 > 0)
+            .map(|((s, x), o)| {
+                let scale = x / 1000.0 / s.mass.typical.grams();
+                (self.composition(s, o), s.mass.low.grams() * scale, x / 1000.0, s.mass.high.grams() * scale)
+            })
+            .collect();
+        let base = settled.mix;
+        let (m, c) = (base.moisture()?, base.cn()?);
+        let (mut moisture, mut cn) = ((m, m), (c, c));
+        // Each corner takes the wet (or rich) ones high and the others low, and the other way round.
+        for high_wet in [true, false] {
+            let corner = |key: &dyn Fn(&Composition) -> f64, pivot: f64| {
+                Mixed::of(parts.iter().map(|(comp, low, _, high)| {
+                    Part::of(if (key(comp) > pivot) == high_wet { *high } else { *low }, comp)
+                }))
+            };
+            if let Some(v) = corner(&|k| k.water, m).moisture() {
+                moisture = (moisture.0.min(v), moisture.1.max(v));
+            }
+            if let Some(v) = corner(&|k| if k.nitrogen > 0.0 { k.carbon / k.nitrogen } else { f64::INFINITY }, c).cn() {
+                cn = (cn.0.min(v), cn.1.max(v));
+            }
+        }
+        Some((moisture, cn))
     }
 
     fn cautions(&self, scraps: &[Scrap], settled: &Settled) -> Vec<Caution> {
@@ -534,12 +574,6 @@ fn blank_judged() -> Judged {
     }
 }
 
-/// What the deciding identity of a scrap is made of.
-fn composition(scrap: &Scrap, own: &OwnScrap) -> Composition {
-    let of = scrap.compositions.get(own.identity).and_then(|c| c.as_ref());
-    of.map_or(crate::knowledge::load::STAND_IN, |c| c.0)
-}
-
 #[allow(clippy::cast_precision_loss, reason = "a bag weighs far less than 2^53 mg")]
 pub(super) fn mg(mass: Mg) -> f64 {
     mass.0 as f64
@@ -562,12 +596,12 @@ fn is_bedding_in(own: &OwnScrap) -> bool {
     own.role == Role::Bedding && matches!(own.own.verdict(), Verdict::Feed | Verdict::Prepare)
 }
 
-fn weighed(scraps: &[Scrap], owns: &[OwnScrap]) -> Mg {
+fn weighed(scraps: &[Scrap], owns: &[Rc<OwnScrap>]) -> Mg {
     scraps.iter().zip(owns).filter(|(_, o)| !is_bedding_in(o)).map(|(s, _)| s.mass.typical).sum()
 }
 
 /// `floor(100 b sum(v x) / sum(m))`, with a milligram of slack; at most 99 while something stands.
-fn readiness(scraps: &[Scrap], owns: &[OwnScrap], x_mg: &[f64], factor: f64, clean: bool) -> Option<u32> {
+fn readiness(scraps: &[Scrap], owns: &[Rc<OwnScrap>], x_mg: &[f64], factor: f64, clean: bool) -> Option<u32> {
     let total = weighed(scraps, owns);
     if total.0 <= 0 {
         return None;
@@ -605,39 +639,6 @@ fn largest_remainder(shares: &[f64], total: u32, before: impl Fn(usize, usize) -
         }
     }
     out
-}
-
-/// Moisture and C:N of the mix over the corners that single scraps' mass ranges give.
-fn spread(scraps: &[Scrap], settled: &Settled) -> Option<((f64, f64), (f64, f64))> {
-    let parts: Vec<(Composition, f64, f64, f64)> = scraps
-        .iter()
-        .zip(&settled.x_mg)
-        .zip(&settled.owns)
-        .filter(|((s, x), _)| **x > 0.0 && s.mass.typical.0 > 0)
-        .map(|((s, x), o)| {
-            let scale = x / 1000.0 / s.mass.typical.grams();
-            (composition(s, o), s.mass.low.grams() * scale, x / 1000.0, s.mass.high.grams() * scale)
-        })
-        .collect();
-    let base = settled.mix;
-    let (m, c) = (base.moisture()?, base.cn()?);
-    let (mut moisture, mut cn) = ((m, m), (c, c));
-    // Each corner takes the wet (or rich) ones high and the others low, and the other way round.
-    for high_wet in [true, false] {
-        let corner =
-            |key: &dyn Fn(&Composition) -> f64, pivot: f64| {
-                Mixed::of(parts.iter().map(|(comp, low, _, high)| {
-                    Part::of(if (key(comp) > pivot) == high_wet { *high } else { *low }, comp)
-                }))
-            };
-        if let Some(v) = corner(&|k| k.water, m).moisture() {
-            moisture = (moisture.0.min(v), moisture.1.max(v));
-        }
-        if let Some(v) = corner(&|k| if k.nitrogen > 0.0 { k.carbon / k.nitrogen } else { f64::INFINITY }, c).cn() {
-            cn = (cn.0.min(v), cn.1.max(v));
-        }
-    }
-    Some((moisture, cn))
 }
 
 /// The identity that decided.

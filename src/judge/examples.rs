@@ -6,7 +6,7 @@
 use super::{Bin, Judge, Judgement, Setting, Verdict};
 use crate::bag::{self, Mg, Named, Reading, Said, Thing};
 use crate::fault::{Fault, Faults};
-use crate::knowledge::{self, Basis, Found, Identified, Identity, Known, Language, Mass, MassBasis, Rung, Scrap};
+use crate::knowledge::{self, Found, Identified, Identity, Known, Language, Mass, MassBasis, Rung, Scrap};
 use crate::language::{Book, Layer, RuleId, Side};
 use jiff::civil::{Date, date};
 
@@ -116,7 +116,6 @@ pub fn stand_in(mass: Mg) -> Scrap {
             without: Vec::new(),
         },
         mass: Mass { typical: mass, low: mass, high: mass, basis: MassBasis::Stated },
-        compositions: vec![Some((knowledge::load::STAND_IN, Basis::Estimate))],
     }
 }
 

@@ -83,7 +83,7 @@ impl Status {
 }
 
 /// Where a finding comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Origin {
     /// Not a rule: the line was not read surely.
     Reading,

@@ -5,6 +5,7 @@ use super::facts::{Bins, Facts};
 use super::states::{States, states};
 use super::{Finding, Ground, Missing, Origin, Setting, Verdict};
 use crate::bag::{Mg, PartId, Said, StateId};
+use crate::kept::Kept;
 use crate::knowledge::load::STAND_IN;
 use crate::knowledge::{Composition, Identified, Identity, ItemId, KindId, Known, Role, Rung, Scrap};
 use crate::language::rows::{How, Inside, Membership, Thing, membership};
@@ -29,6 +30,34 @@ pub struct Judge<'a> {
     loose: Vec<RuleId>,
     /// Where those rules come in, by item and part, as they are met.
     rows: Rc<RefCell<Rows>>,
+    /// What was found of scraps that were judged before.
+    seen: RefCell<Kept<Seen, Rc<OwnScrap>>>,
+}
+
+/// All that anyone can ask about a scrap before amounts, if it has one name, nothing is with it or
+/// left out, and it might have meant few other things.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+struct Seen {
+    read: Read,
+    identified: Identified,
+    rung: Option<Rung>,
+    others: [Option<(ItemId, bool)>; 4],
+}
+
+/// Scraps of which the findings are kept: more than a kitchen's words make, in a few megabytes.
+const MOST_SEEN: usize = 8192;
+
+impl Seen {
+    fn of(scrap: &Scrap) -> Option<Seen> {
+        let found = &scrap.found;
+        let [identity] = found.identities.as_slice() else { return None };
+        let mut others = [None; 4];
+        if !(found.additions.is_empty() && found.without.is_empty() && identity.alternatives.len() <= others.len()) {
+            return None;
+        }
+        others.iter_mut().zip(&identity.alternatives).for_each(|(o, a)| *o = Some((a.item, a.within_reach)));
+        Some(Seen { read: Read::of(identity), identified: identity.identified, rung: identity.rung, others })
+    }
 }
 
 /// A class of a cap that a scrap counts in.
@@ -56,7 +85,7 @@ impl Capped {
 const USUAL_HITS: usize = 8;
 
 /// What was read of a scrap that rules can speak of.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) struct Read {
     pub(super) item: Option<ItemId>,
     pub(super) part: Option<PartId>,
@@ -132,7 +161,16 @@ impl<'a> Judge<'a> {
         let mut loose = book.unsettled.clone();
         loose.retain(|id| id.0 < fixed);
         loose.extend((fixed..book.count_u16()).map(RuleId));
-        Judge { known, book, setting, stance, gone, loose, rows: Rc::default() }
+        Judge {
+            known,
+            book,
+            setting,
+            stance,
+            gone,
+            loose,
+            rows: Rc::default(),
+            seen: RefCell::new(Kept::at_most(MOST_SEEN)),
+        }
     }
 
     /// The stance taken.
@@ -147,6 +185,7 @@ impl<'a> Judge<'a> {
             gone: self.gone.clone(),
             loose: self.loose.clone(),
             rows: Rc::clone(&self.rows),
+            seen: RefCell::new(Kept::at_most(MOST_SEEN)),
             ..*self
         }
     }
@@ -227,14 +266,19 @@ impl<'a> Judge<'a> {
         row
     }
 
+    /// What an identity is reckoned to be made of.
+    pub(super) fn made_of(&self, read: Read) -> Composition {
+        read.item.and_then(|i| self.known.composition(i, read.part)).map_or(STAND_IN, |c| c.0)
+    }
+
     /// What the rules may ask about one identity.
-    pub(super) fn facts<'s>(&self, scrap: &'s Scrap, read: Read, composition: Option<&Composition>) -> Facts<'s> {
+    pub(super) fn facts<'s>(&self, scrap: &'s Scrap, read: Read) -> Facts<'s> {
         let entry = read.item.and_then(|i| self.known.item(i));
         Facts {
             item: read.item,
             part: self.part(read),
             states: states(read.said, entry, self.known.vocabulary()),
-            composition: composition.copied().or(entry.map(|e| e.composition.0)).unwrap_or(STAND_IN),
+            composition: self.made_of(read),
             piece_cm: entry.map_or(3.0, |e| e.piece_cm),
             found: Some(&scrap.found),
             inside: OnceCell::new(),
@@ -242,8 +286,8 @@ impl<'a> Judge<'a> {
     }
 
     /// What the rules say of one identity, names apart.
-    pub(super) fn rules_of(&self, scrap: &Scrap, read: Read, composition: Option<&Composition>, stance: Side) -> Own {
-        let facts = self.facts(scrap, read, composition);
+    pub(super) fn rules_of(&self, scrap: &Scrap, read: Read, stance: Side) -> Own {
+        let facts = self.facts(scrap, read);
         let mut own = Own { states: facts.states, ..Own::default() };
         self.places(&facts, |m| {
             let Some(rule) = self.book.rule(m.rule) else { return };
@@ -344,19 +388,30 @@ impl<'a> Judge<'a> {
 
     /// How many findings, notes and capped classes the rules make of a scrap before amounts.
     pub fn found(&self, scrap: &Scrap) -> usize {
-        let own = self.own(scrap);
+        let own = self.find_out(scrap);
         own.own.hits.len() + own.caps.len() + usize::from(own.own.reading.is_some())
     }
 
     /// What is found of a scrap before amounts: the worst of its alternatives, and what its name
     /// might have meant.
-    pub(super) fn own(&self, scrap: &Scrap) -> OwnScrap {
+    pub(super) fn own(&self, scrap: &Scrap) -> Rc<OwnScrap> {
+        let seen = Seen::of(scrap);
+        if let Some(own) = seen.as_ref().and_then(|s| self.seen.borrow().get(s).map(Rc::clone)) {
+            return own;
+        }
+        let own = Rc::new(self.find_out(scrap));
+        if let Some(seen) = seen {
+            self.seen.borrow_mut().keep(seen, Rc::clone(&own));
+        }
+        own
+    }
+
+    fn find_out(&self, scrap: &Scrap) -> OwnScrap {
         let mut best: Option<(usize, Own)> = None;
         let (mut caps, mut cautions, mut waits) = (Vec::new(), Vec::new(), Vec::new());
         let mut reach = Vec::new();
         for (n, identity) in scrap.found.identities.iter().enumerate() {
-            let composition = scrap.compositions.get(n).and_then(|c| c.as_ref()).map(|c| &c.0);
-            let mut own = self.rules_of(scrap, Read::of(identity), composition, self.stance);
+            let mut own = self.rules_of(scrap, Read::of(identity), self.stance);
             let others = self.reading(scrap, identity, &mut own);
             join(&mut caps, std::mem::take(&mut own.caps));
             cautions.append(&mut own.cautions);
@@ -381,6 +436,7 @@ impl<'a> Judge<'a> {
             cautions,
             waits,
             alternatives: reach,
+            told: OnceCell::new(),
         }
     }
 
@@ -391,10 +447,10 @@ impl<'a> Judge<'a> {
         let mut worse = Vec::new();
         let surely = matches!(identity.rung, Some(Rung::Exact | Rung::OtherName | Rung::Normalised))
             && identity.identified == Identified::Sure;
-        let turned = |read: Read| self.rules_of(scrap, read, None, self.stance.other()).verdict();
+        let turned = |read: Read| self.rules_of(scrap, read, self.stance.other()).verdict();
         for alternative in &identity.alternatives {
             let as_other = Read { item: Some(alternative.item), ..Read::of(identity) };
-            let other = self.rules_of(scrap, as_other, None, self.stance);
+            let other = self.rules_of(scrap, as_other, self.stance);
             let verdict = other.verdict();
             if !alternative.within_reach || surely {
                 others.push((verdict, Vec::new()));
@@ -446,6 +502,8 @@ pub(super) struct OwnScrap {
     pub(super) cautions: Vec<RuleId>,
     pub(super) waits: Vec<RuleId>,
     pub(super) alternatives: Vec<Verdict>,
+    /// Its findings and notes, once they were told.
+    pub(super) told: OnceCell<(Vec<Finding>, Vec<Finding>)>,
 }
 
 /// Adds classes to classes: the same one counts once, by its greater share.

@@ -37,12 +37,15 @@ impl<'a> Judge<'a> {
     }
 
     /// Findings, worst first, then in the book's order; and notes, in the book's order.
-    pub(super) fn told(&self, scrap: &Scrap, own: &OwnScrap) -> (Vec<Finding>, Vec<Finding>) {
+    pub(super) fn told<'o>(&self, scrap: &Scrap, own: &'o OwnScrap) -> &'o (Vec<Finding>, Vec<Finding>) {
+        own.told.get_or_init(|| self.tell_all(scrap, own))
+    }
+
+    fn tell_all(&self, scrap: &Scrap, own: &OwnScrap) -> (Vec<Finding>, Vec<Finding>) {
         let mut findings: Vec<Finding> = own.own.reading.iter().map(|f| (**f).clone()).collect();
         let mut notes = Vec::new();
         let Some(identity) = scrap.found.identities.get(own.identity) else { return (findings, notes) };
-        let composition = scrap.compositions.get(own.identity).and_then(|c| c.as_ref()).map(|c| &c.0);
-        let facts = self.facts(scrap, Read::of(identity), composition);
+        let facts = self.facts(scrap, Read::of(identity));
         for hit in &own.own.hits {
             let list = if hit.verdict.is_some() { &mut findings } else { &mut notes };
             list.extend(self.book.rule(hit.rule).and_then(|rule| self.tell(hit, rule, &facts)));

@@ -18,7 +18,7 @@ pub use items::{
     Basis, Composition, Ingredients, Item, ItemId, ItemNames, ItemPart, Kind, KindId, Language, Name, Pace, Portion,
     Role, Usual,
 };
-pub use names::{find, identify, identify_in};
+pub use names::{Finder, find, identify, identify_in};
 pub use sources::{Publication, Stance, Statement};
 pub use weigh::{Measures, weigh};
 pub use written::written;
@@ -113,6 +113,19 @@ impl Known {
     /// The part that a bare name of an item means, if that is not the whole.
     pub fn usual_part(&self, item: ItemId) -> Option<bag::PartId> {
         self.item(item).and_then(|i| i.usual).filter(|p| Some(*p) != self.whole())
+    }
+
+    /// What an identity is made of: its part's own figures, or the item's; `None` for an unknown item.
+    pub fn made_of(&self, identity: &Identity) -> Option<&(Composition, Basis)> {
+        self.composition(identity.item?, identity.part)
+    }
+
+    /// What an item's part, or the part that its bare name means, is made of.
+    pub(crate) fn composition(&self, item: ItemId, part: Option<bag::PartId>) -> Option<&(Composition, Basis)> {
+        let item = self.item(item)?;
+        let part = part.or(item.usual);
+        let own = part.and_then(|p| item.parts.iter().find(|x| x.part == p)).and_then(|x| x.composition.as_ref());
+        Some(own.unwrap_or(&item.composition))
     }
 
     /// The part that is no part.
@@ -277,13 +290,11 @@ pub struct Mass {
     pub basis: MassBasis,
 }
 
-/// A scrap: found, weighed, its composition known.
+/// A scrap: found and weighed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Scrap {
     /// What was read and found.
     pub found: Found,
     /// Its mass; on an `or` line the heaviest alternative's.
     pub mass: Mass,
-    /// For each identity, what it is made of; `None` for an unknown item.
-    pub compositions: Vec<Option<(Composition, Basis)>>,
 }

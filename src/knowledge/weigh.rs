@@ -1,11 +1,11 @@
-//! What a scrap weighs and is made of.
+//! What a scrap weighs.
 //!
 //! Comes in: found things. Goes out: scraps, each with a mass, its range and how it was come by. A
 //! mass that was written wins; then a count or a measure of which the item knows the weight; then a
 //! typical mass, which is called assumed. The typical masses are in `rules/measures.yaml` and ours.
 
 use super::load::Pairs;
-use super::{Basis, Composition, Found, Identity, Item, Known, Mass, MassBasis, Portion, Scrap};
+use super::{Found, Identity, Item, Known, Mass, MassBasis, Portion, Scrap};
 use crate::bag::{Amount, Measure, Mg, PartId, Thing, Unit};
 
 /// A counted mass may be a fifth less or more (ours: the spread of one fruit to the next).
@@ -77,18 +77,9 @@ pub fn weigh(found: Vec<Found>, known: &Known) -> Vec<Scrap> {
         .map(|f| {
             let heaviest = f.identities.iter().map(|i| scales.mass(&f.thing, i)).max_by_key(|m| m.typical);
             let mass = heaviest.unwrap_or_else(|| assumed(UNKNOWN_GRAMS, UNKNOWN_GRAMS));
-            let compositions = f.identities.iter().map(|i| composition(i, known)).collect();
-            Scrap { found: f, mass, compositions }
+            Scrap { found: f, mass }
         })
         .collect()
-}
-
-/// What an identity is made of: its part's own figures, or the item's.
-fn composition(identity: &Identity, known: &Known) -> Option<(Composition, Basis)> {
-    let item = known.item(identity.item?)?;
-    let part = identity.part.or(item.usual);
-    let own = part.and_then(|p| item.parts.iter().find(|x| x.part == p)).and_then(|x| x.composition.clone());
-    Some(own.unwrap_or_else(|| item.composition.clone()))
 }
 
 /// Grams of one of something, and whether that figure is known or assumed.

@@ -83,8 +83,8 @@ impl<'a> View<'a> {
         scrap.found.identities.get(judged.identity).or_else(|| scrap.found.identities.first())
     }
 
-    pub(super) fn composition(scrap: &Scrap, judged: &Judged) -> Option<Composition> {
-        scrap.compositions.get(judged.identity).and_then(|c| c.as_ref()).map(|c| c.0)
+    pub(super) fn composition(&self, scrap: &Scrap, judged: &Judged) -> Option<Composition> {
+        View::identity(scrap, judged).and_then(|i| self.home.known.made_of(i)).map(|c| c.0)
     }
 
     /// A scrap as its writer wrote it, and what it was taken for if that is not plain.
@@ -609,7 +609,7 @@ impl<'a> View<'a> {
             .pairs()
             .filter(|(_, _, j)| j.allowed.0 > 0)
             .filter_map(|(_, s, j)| {
-                View::composition(s, j)
+                self.composition(s, j)
                     .zip(View::identity(s, j).and_then(|i| i.item))
                     .map(|(c, item)| (c.water, self.home.known.item_name(item).to_string()))
             })
@@ -969,7 +969,7 @@ impl<'a> View<'a> {
         if judged.own == Verdict::Prepare {
             page.row("FIRST", Ink::Do, LONE, &self.first(0, judged));
         }
-        let water = View::composition(scrap, judged).map_or(0.0, |c| c.water);
+        let water = self.composition(scrap, judged).map_or(0.0, |c| c.water);
         let bedding = self.j.figures.bedding_g.map_or(0.0, |b| b.value);
         let mut rest = "the rest in bags".to_string();
         if bedding >= words::HANDFUL_G / 2.0 && judged.allowed.0 > 0 {

@@ -559,7 +559,7 @@ impl<'a> Explained<'a> {
             MassBasis::Assumed => "guessed: a usual amount",
         };
         page.row("WEIGHS", Ink::Quiet, ALL, &format!("{}{range} ({basis})", words::grams(mass.typical.grams())));
-        if let Some((c, basis)) = self.scrap.compositions.get(self.judged.identity).and_then(|c| c.as_ref()) {
+        if let Some((c, basis)) = View::identity(self.scrap, self.judged).and_then(|i| self.known().made_of(i)) {
             let mut parts = vec![
                 format!("{} water", words::percent(c.water)),
                 format!("{} carbon", words::percent(c.carbon)),

@@ -3,62 +3,124 @@
 use super::query::Query;
 use super::settle::{confidence_of, settle};
 use crate::bag::{Bag, Named, Reading, Thing};
+use crate::kept::Kept;
 use crate::knowledge::{Alternative, Found, Identified, Identity, ItemId, Known, Language, Rung};
+use std::cell::RefCell;
 
 /// Finds what every thing of a bag is; `language` is the language to prefer, if one was asked for.
 pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> {
-    let mut out = Vec::new();
-    for line in &bag.lines {
-        let Reading::Things(things) = &line.reading else { continue };
-        let first = out.len();
-        for thing in things {
-            let mut additions: Vec<ItemId> = Vec::new();
-            let mut unknown_additions = Vec::new();
-            let mut identities = Vec::with_capacity(thing.names.len());
-            for named in &thing.names {
-                let beside = meant_beside(named, things, known);
-                let (mut identity, mut asides) = look(beside.as_ref().unwrap_or(named), known, language);
-                if beside.is_some() {
-                    identity.name.clone_from(&named.name);
-                }
-                if let Some(container) = emptied(thing, named, known, language) {
-                    (identity, asides) = container;
-                }
-                for a in asides {
-                    if !additions.contains(&a) {
-                        additions.push(a);
-                    }
-                }
-                identities.push(identity);
-            }
-            for text in &thing.additions {
-                match item_of(text, known, language) {
-                    Some(items) => additions.extend(items),
-                    None => unknown_additions.push(text.clone()),
-                }
-            }
-            let without = thing
-                .without
-                .iter()
-                .filter_map(|t| item_of(t, known, language))
-                .flat_map(|i| i.into_iter().take(1))
-                .collect();
-            additions.dedup();
-            out.push(Found {
-                line: line.number,
-                thing: thing.clone(),
-                identities,
-                additions,
-                unknown_additions,
-                without,
-            });
+    Finder::new(known, language).find(bag)
+}
+
+/// Finds what things are, and keeps what it found of a name for the next time it is written.
+#[derive(Debug)]
+pub struct Finder<'a> {
+    known: &'a Known,
+    language: Option<Language>,
+    kept: RefCell<Kept<Named, (Identity, Vec<ItemId>)>>,
+}
+
+/// Names kept: more than a kitchen's words make, in a few megabytes.
+const MOST_NAMES: usize = 8192;
+/// Longer names, in bytes, are not worth keeping.
+const LONGEST_KEPT: usize = 64;
+
+impl<'a> Finder<'a> {
+    /// Nothing found yet; names of `language` are preferred, if one was asked for.
+    pub fn new(known: &'a Known, language: Option<Language>) -> Self {
+        Finder { known, language, kept: RefCell::new(Kept::at_most(MOST_NAMES)) }
+    }
+
+    /// Finds what every thing of a bag is.
+    pub fn find(&self, bag: &Bag) -> Vec<Found> {
+        let mut out = Vec::new();
+        for line in &bag.lines {
+            let Reading::Things(things) = &line.reading else { continue };
+            let first = out.len();
+            out.extend(things.iter().map(|thing| self.found(line.number, thing, things)));
+            look_over_the_whole(&line.text, out.get_mut(first..).unwrap_or_default(), self.known);
         }
-        look_over_the_whole(&line.text, out.get_mut(first..).unwrap_or_default(), known);
+        if self.language.is_none() && out.len() > 1 {
+            ask_about_languages(&mut out, self.known);
+        }
+        out
     }
-    if language.is_none() && out.len() > 1 {
-        ask_about_languages(&mut out, known);
+
+    /// What one of the things of a line is.
+    fn found(&self, line: u32, thing: &Thing, things: &[Thing]) -> Found {
+        let mut additions: Vec<ItemId> = Vec::new();
+        let mut unknown_additions = Vec::new();
+        let mut identities = Vec::with_capacity(thing.names.len());
+        for named in &thing.names {
+            let beside = meant_beside(named, things, self.known);
+            let (mut identity, mut asides) = self.look(beside.as_ref().unwrap_or(named));
+            if beside.is_some() {
+                identity.name.clone_from(&named.name);
+            }
+            if let Some(container) = self.emptied(thing, named) {
+                (identity, asides) = container;
+            }
+            for a in asides {
+                if !additions.contains(&a) {
+                    additions.push(a);
+                }
+            }
+            identities.push(identity);
+        }
+        for text in &thing.additions {
+            match self.item_of(text) {
+                Some(items) => additions.extend(items),
+                None => unknown_additions.push(text.clone()),
+            }
+        }
+        let without =
+            thing.without.iter().filter_map(|t| self.item_of(t)).flat_map(|i| i.into_iter().take(1)).collect();
+        additions.dedup();
+        Found { line, thing: thing.clone(), identities, additions, unknown_additions, without }
     }
-    out
+
+    /// What one name is taken for, and the things named among the words set aside.
+    fn look(&self, named: &Named) -> (Identity, Vec<ItemId>) {
+        if let Some(answer) = self.kept.borrow().get(named) {
+            return answer.clone();
+        }
+        let answer = look(named, self.known, self.language);
+        if named.name.len() + named.full.len() <= LONGEST_KEPT {
+            self.kept.borrow_mut().keep(named.clone(), answer.clone());
+        }
+        answer
+    }
+
+    /// "two empty cartons of soya milk": the carton is meant.
+    fn emptied(&self, thing: &Thing, named: &Named) -> Option<(Identity, Vec<ItemId>)> {
+        let unit = thing.unit.filter(|u| {
+            matches!(u.name, "carton" | "bottle" | "jar" | "can" | "tin" | "box" | "bag" | "packet" | "tub" | "cup")
+        })?;
+        let state = self.known.vocabulary().state("emptied")?;
+        if named.said.yes & state.bit() == 0 {
+            return None;
+        }
+        // "soya milk carton", else "milk carton", else "carton".
+        let words: Vec<&str> = named.name.split(' ').collect();
+        (0..=words.len()).find_map(|from| {
+            let mut name = words.get(from..).unwrap_or(&[]).join(" ");
+            if !name.is_empty() {
+                name.push(' ');
+            }
+            name.push_str(unit.name);
+            let container = Named { name: name.clone(), full: name, ..named.clone() };
+            let (identity, asides) = self.look(&container);
+            (identity.rung <= Some(Rung::Normalised) && identity.item.is_some()).then_some((identity, asides))
+        })
+    }
+
+    /// The items that an addition names, the first its own.
+    fn item_of(&self, text: &str) -> Option<Vec<ItemId>> {
+        let named = Named { name: text.to_string(), full: text.to_string(), ..Named::default() };
+        let (identity, asides) = self.look(&named);
+        let sure = matches!(identity.identified, Identified::Sure | Identified::Likely);
+        identity.item.filter(|_| sure).map(|i| std::iter::once(i).chain(asides).collect())
+    }
 }
 
 /// Adds every name that the words of a line as they were written are one slip away from, where some
@@ -92,37 +154,6 @@ fn meant_beside(named: &Named, things: &[Thing], known: &Known) -> Option<Named>
     let beside = known.names.lists.beside.iter();
     let meant = beside.filter(|b| b.name.eq_ignore_ascii_case(&named.name)).find(|b| other(&b.with))?;
     Some(Named { name: meant.means.clone(), full: meant.means.clone(), ..named.clone() })
-}
-
-/// "two empty cartons of soya milk": the carton is meant.
-fn emptied(thing: &Thing, named: &Named, known: &Known, language: Option<Language>) -> Option<(Identity, Vec<ItemId>)> {
-    let unit = thing.unit.filter(|u| {
-        matches!(u.name, "carton" | "bottle" | "jar" | "can" | "tin" | "box" | "bag" | "packet" | "tub" | "cup")
-    })?;
-    let state = known.vocabulary().state("emptied")?;
-    if named.said.yes & state.bit() == 0 {
-        return None;
-    }
-    // "soya milk carton", else "milk carton", else "carton".
-    let words: Vec<&str> = named.name.split(' ').collect();
-    (0..=words.len()).find_map(|from| {
-        let mut name = words.get(from..).unwrap_or(&[]).join(" ");
-        if !name.is_empty() {
-            name.push(' ');
-        }
-        name.push_str(unit.name);
-        let container = Named { name: name.clone(), full: name, ..named.clone() };
-        let (identity, asides) = look(&container, known, language);
-        (identity.rung <= Some(Rung::Normalised) && identity.item.is_some()).then_some((identity, asides))
-    })
-}
-
-/// The items that an addition names, the first its own.
-fn item_of(text: &str, known: &Known, language: Option<Language>) -> Option<Vec<ItemId>> {
-    let named = Named { name: text.to_string(), full: text.to_string(), ..Named::default() };
-    let (identity, asides) = look(&named, known, language);
-    let sure = matches!(identity.identified, Identified::Sure | Identified::Likely);
-    identity.item.filter(|_| sure).map(|i| std::iter::once(i).chain(asides).collect())
 }
 
 /// Where other lines read as another language, an English name that means something else there

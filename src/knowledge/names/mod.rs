@@ -23,7 +23,7 @@ use super::slips::Slips;
 use super::{ItemId, Known, Language, Role};
 use crate::bag::{Lexicon, PartId, Vocabulary};
 use crate::flat::{Fixed, Flat, Keys, Late, hash};
-pub use find::{find, identify, identify_in};
+pub use find::{Finder, find, identify, identify_in};
 use keys::{LANGUAGES, Sort, bit, key};
 use query::{Info, Query, WordTable};
 use regex::Regex;

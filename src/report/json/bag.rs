@@ -3,10 +3,13 @@
 use super::{FigureJson, FindingJson, figure, finding, finite, layer_word};
 use crate::Household;
 use crate::bag::{BadLine, Line, Reading};
-use crate::judge::{Deed, Judged, Judgement};
-use crate::knowledge::Scrap;
+use crate::judge::{Deed, Finding, Ground, Judged, Judgement, Origin, Verdict};
+use crate::kept::Kept;
+use crate::knowledge::{ItemId, Scrap};
 use crate::language::Layer;
 use serde::Serialize;
+use serde_json::value::RawValue;
+use std::rc::Rc;
 
 /// How much a stream says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,7 +35,7 @@ struct AlternativeJson<'a> {
 }
 
 #[derive(Serialize)]
-struct ScrapJson<'a> {
+struct ScrapJson<'a, F> {
     line: u32,
     text: &'a str,
     amount: Option<f64>,
@@ -56,8 +59,8 @@ struct ScrapJson<'a> {
     verdict: &'static str,
     own: &'static str,
     allowed_g: f64,
-    findings: Vec<FindingJson<'a>>,
-    notes: Vec<FindingJson<'a>>,
+    findings: Vec<F>,
+    notes: Vec<F>,
 }
 
 #[derive(Serialize)]
@@ -75,10 +78,15 @@ struct LineJson<'a> {
     error: Option<ErrorJson>,
     status: &'static str,
     readiness: Option<u32>,
-    scraps: Vec<ScrapJson<'a>>,
+    scraps: Vec<ScrapJson<'a, Told<'a>>>,
 }
 
-fn scrap<'a>(scrap: &'a Scrap, judged: &'a Judged, home: &'a Household, full: bool) -> ScrapJson<'a> {
+fn scrap<'a, F>(
+    scrap: &'a Scrap,
+    judged: &'a Judged,
+    home: &'a Household,
+    finding: impl FnMut(&'a Finding) -> F + Copy,
+) -> ScrapJson<'a, F> {
     let known = &home.known;
     let thing = &scrap.found.thing;
     let identity = scrap.found.identities.get(judged.identity);
@@ -86,7 +94,6 @@ fn scrap<'a>(scrap: &'a Scrap, judged: &'a Judged, home: &'a Household, full: bo
     let said = identity.map_or(0, |i| i.said.yes);
     let states = v.names_of(v.implied_by(said) & judged.states_yes);
     let alternatives = identity.map_or(&[][..], |i| &i.alternatives).iter().zip(&judged.alternatives);
-    let finding = |f| finding(f, known, &home.book, full);
     ScrapJson {
         line: scrap.found.line,
         text: &thing.text,
@@ -144,24 +151,97 @@ fn error(line: &Line) -> Option<ErrorJson> {
     }
 }
 
-/// Appends the object of one line that was judged as a bag of its own; no line end.
-///
-/// # Errors
-/// None but what a value cannot be written for, which no value of ours is.
-pub fn line(text: &mut Vec<u8>, judgement: &Judgement, home: &Household, detail: Detail) -> std::io::Result<()> {
-    let Some(one) = judgement.bag.lines.first() else { return Ok(()) };
-    let full = detail == Detail::Full;
-    let object = LineJson {
-        schema: "forefeed/line/1",
-        line: one.number,
-        text: &one.text,
-        skipped: skipped(one),
-        error: error(one),
-        status: judgement.status.key(),
-        readiness: judgement.readiness,
-        scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, full)).collect(),
-    };
-    super::append(text, &object)
+/// A finding of a line: one that came before just as it was, or a new one.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Told<'a> {
+    Before(Written),
+    New(FindingJson<'a>),
+}
+
+/// JSON that was written before.
+#[derive(Clone)]
+struct Written(Rc<RawValue>);
+
+impl Serialize for Written {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.0.serialize(serializer)
+    }
+}
+
+/// All that the JSON of a finding follows from, if nothing was measured and nothing is missing:
+/// origin, verdict, certainty, through what, whether that is to be taken out, points.
+type Plain = (Origin, Option<Verdict>, bool, Option<ItemId>, bool, u32);
+
+/// Writes the lines of a stream. What was found of one is often found of the next, so it is
+/// written once and kept.
+pub struct Lines<'a> {
+    home: &'a Household,
+    full: bool,
+    kept: Kept<Plain, Written>,
+}
+
+/// Findings kept; there are a few for every rule of the book.
+const MOST_FINDINGS: usize = 4096;
+
+impl<'a> Lines<'a> {
+    /// Nothing written yet.
+    pub fn new(home: &'a Household, detail: Detail) -> Self {
+        Lines { home, full: detail == Detail::Full, kept: Kept::at_most(MOST_FINDINGS) }
+    }
+
+    /// Appends the object of one line that was judged as a bag of its own; no line end.
+    ///
+    /// # Errors
+    /// None but what a value cannot be written for, which no value of ours is.
+    pub fn line(&mut self, text: &mut Vec<u8>, judgement: &Judgement) -> std::io::Result<()> {
+        let Some(one) = judgement.bag.lines.first() else { return Ok(()) };
+        for judged in &judgement.judged {
+            judged.findings.iter().chain(&judged.notes).try_for_each(|f| self.keep(f))?;
+        }
+        let object = LineJson {
+            schema: "forefeed/line/1",
+            line: one.number,
+            text: &one.text,
+            skipped: skipped(one),
+            error: error(one),
+            status: judgement.status.key(),
+            readiness: judgement.readiness,
+            scraps: judgement
+                .scraps
+                .iter()
+                .zip(&judgement.judged)
+                .map(|(s, j)| scrap(s, j, self.home, |f| self.told(f)))
+                .collect(),
+        };
+        super::append(text, &object)
+    }
+
+    fn keep(&mut self, f: &Finding) -> std::io::Result<()> {
+        if let Some(plain) = plain(f).filter(|p| self.kept.get(p).is_none()) {
+            let mut text = Vec::new();
+            super::append(&mut text, &finding(f, &self.home.known, &self.home.book, self.full))?;
+            let text = String::from_utf8(text).map_err(std::io::Error::other)?;
+            self.kept.keep(plain, Written(RawValue::from_string(text)?.into()));
+        }
+        Ok(())
+    }
+
+    fn told<'f>(&self, f: &'f Finding) -> Told<'f>
+    where
+        'a: 'f,
+    {
+        match plain(f).and_then(|p| self.kept.get(&p)) {
+            Some(written) => Told::Before(written.clone()),
+            None => Told::New(finding(f, &self.home.known, &self.home.book, self.full)),
+        }
+    }
+}
+
+fn plain(f: &Finding) -> Option<Plain> {
+    let all = f.missing.is_empty() && f.measured.is_none() && f.limit.is_none();
+    let out = matches!(f.ground, Ground::TakeOutPart(_));
+    all.then_some((f.origin, f.verdict, f.certain, f.through, out, f.points))
 }
 
 #[derive(Serialize)]
@@ -235,7 +315,7 @@ struct CheckJson<'a> {
     readiness: Option<u32>,
     ledger: Vec<LossJson<'a>>,
     lines: Vec<InputLineJson<'a>>,
-    scraps: Vec<ScrapJson<'a>>,
+    scraps: Vec<ScrapJson<'a, FindingJson<'a>>>,
     bag: BagJson<'a>,
     steps: Vec<StepJson>,
     cautions: Vec<CautionJson<'a>>,
@@ -272,7 +352,7 @@ pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Househo
             .iter()
             .map(|l| InputLineJson { line: l.number, text: &l.text, skipped: skipped(l), error: error(l) })
             .collect(),
-        scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, true)).collect(),
+        scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, one)).collect(),
         bag: BagJson {
             mass_g: figures.mass.grams(),
             assumed_share: figures.assumed_share,

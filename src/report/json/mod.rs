@@ -7,7 +7,7 @@ mod bag;
 mod book;
 mod things;
 
-pub use bag::{Detail, check, line};
+pub use bag::{Detail, Lines, check};
 pub use book::{rule_object as rule, rules};
 pub use things::{items, sources};
 
@@ -35,7 +35,7 @@ fn append(text: &mut Vec<u8>, value: &impl Serialize) -> io::Result<()> {
     let from = text.len();
     serde_json::to_writer(&mut *text, value)?;
     // Nearly always there is nothing to hide, and one look over the whole says so.
-    if text.get(from..).is_some_and(|written| written.is_ascii() && !written.contains(&0x7f)) {
+    if text.get(from..).is_some_and(|written| written.iter().fold(true, |plain, b| plain & (*b < 0x7f))) {
         return Ok(());
     }
     text.truncate(from);
