@@ -14,6 +14,7 @@ use forefeed::bag::{self, Lexicon, Reading, Thing, Vocabulary};
 use forefeed::knowledge::{self, Found, Identified, Known, MassBasis};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
+use std::sync::Arc;
 use std::sync::LazyLock;
 
 struct Names(Vocabulary);
@@ -58,7 +59,7 @@ static LEXICON: LazyLock<Names> = LazyLock::new(|| {
     )
 });
 
-fn things(line: &str) -> Vec<Thing> {
+fn things(line: &str) -> Vec<Arc<Thing>> {
     match bag::read_line(1, line, &*LEXICON).reading {
         Reading::Things(things) => things,
         _ => Vec::new(),

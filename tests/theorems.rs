@@ -18,6 +18,7 @@ use forefeed::{Household, check, open};
 use generate::{Dice, Pool};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
+use std::sync::Arc;
 use std::sync::LazyLock;
 
 static BASE: LazyLock<Household> = LazyLock::new(|| open(&[], Setting::on(jiff::civil::date(2026, 7, 1))).unwrap().0);
@@ -172,8 +173,8 @@ proptest! {
                         let scrap = now[*n].as_mut().unwrap();
                         for identity in &mut scrap.found.identities {
                             step.states.iter().for_each(|s| {
-                                identity.said.yes |= s.bit();
-                                identity.said.no &= !s.bit();
+                                Arc::make_mut(identity).said.yes |= s.bit();
+                                Arc::make_mut(identity).said.no &= !s.bit();
                             });
                         }
                         scrap.found.without.extend(step.take_out.iter().copied());

@@ -44,7 +44,7 @@ impl Run<'_> {
                 }
             }
             let want = knowledge::identify(&named(label), self.known).item;
-            let got: Vec<ItemId> = found.iter().flat_map(|f| f.identities.iter()).filter_map(taken).collect();
+            let got: Vec<ItemId> = found.iter().flat_map(|f| f.identities.iter()).filter_map(|i| taken(i)).collect();
             known_name += f64::from(u8::from(!got.is_empty()));
             let right = want.is_some_and(|w| got.contains(&w));
             for i in found.iter().take(1).flat_map(|f| &f.identities) {
@@ -110,9 +110,10 @@ impl Run<'_> {
             let found = read(line, self.known, None);
             let got: BTreeSet<ItemId> = found
                 .iter()
-                .flat_map(|f| f.identities.iter().filter_map(taken).chain(f.additions.iter().copied()))
+                .flat_map(|f| f.identities.iter().filter_map(|i| taken(i)).chain(f.additions.iter().copied()))
                 .collect();
-            let heads: BTreeSet<ItemId> = found.iter().flat_map(|f| f.identities.iter().filter_map(taken)).collect();
+            let heads: BTreeSet<ItemId> =
+                found.iter().flat_map(|f| f.identities.iter().filter_map(|i| taken(i))).collect();
             let asked = found.is_empty() || found.iter().any(|f| f.identities.iter().any(|i| taken(i).is_none()));
             if !heads.is_empty() {
                 identified += 1.0;

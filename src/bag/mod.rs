@@ -16,6 +16,7 @@ pub mod words;
 
 use crate::kept::Kept;
 use std::cell::RefCell;
+use std::sync::Arc;
 
 pub use amount::{Amount, Each, Measure, Mg, Unit};
 pub use read::{read, read_bytes, read_line, read_line_bytes};
@@ -105,7 +106,7 @@ pub enum Reading {
     /// Could not be read at all.
     Unreadable(BadLine),
     /// The things it names; none for `0 g sugar` or `no meat`.
-    Things(Vec<Thing>),
+    Things(Vec<Arc<Thing>>),
 }
 
 /// Why a line could not be read.

@@ -86,7 +86,7 @@ pub(super) fn nothing_known(judgement: &Judgement, home: &Household) -> Option<S
     let unknown = |i: &Identity| i.identified == Identified::Unknown;
     let mut lines = judgement.bag.lines.iter().filter(|l| !matches!(l.reading, Reading::Blank | Reading::Comment));
     let (Some(line), None) = (lines.next(), lines.next()) else { return None };
-    let all = judgement.scraps.iter().all(|s| s.found.identities.iter().all(unknown));
+    let all = judgement.scraps.iter().all(|s| s.found.identities.iter().all(|i| unknown(i)));
     if judgement.scraps.is_empty() || !all {
         return None;
     }

@@ -7,6 +7,7 @@ use crate::bag::words::Sort;
 use crate::bag::{Mg, StateId};
 use crate::knowledge::{MassBasis, Scrap};
 use crate::language::RuleId;
+use std::sync::Arc;
 
 /// A change to a scrap of a bag, or to what is known.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,7 +81,7 @@ impl Judge<'_> {
             for holds in [false, true] {
                 let mut told = scrap.clone();
                 for identity in &mut told.found.identities {
-                    identity.said.say(id, holds);
+                    Arc::make_mut(identity).said.say(id, holds);
                 }
                 let verdict = again(told, self);
                 if verdict != now {

@@ -15,6 +15,7 @@ use crate::knowledge::{Composition, Identity, MassBasis, Role, Scrap};
 use crate::language::rows::{How, Inside, member};
 use crate::language::{Allowance, Basis, Demand, Mix, RuleId, Who};
 use std::rc::Rc;
+use std::sync::Arc;
 
 /// Points kept while a window finding stands, or bedding is not clean.
 const BAG_FACTOR: f64 = 0.9;
@@ -52,6 +53,26 @@ pub(super) struct Settled {
     /// The bag's factor b.
     pub(super) factor: f64,
     pub(super) mix: Mixed,
+}
+
+/// What the book says of the bin whatever is in the bag.
+#[derive(Debug, Clone)]
+pub(super) struct Standing {
+    windows: Vec<(RuleId, Window)>,
+    /// The windows alone, in the same order.
+    list: Vec<Window>,
+    waits: Vec<MayWait>,
+    bedding: Bedding,
+}
+
+/// A wait that the bin does not rule out.
+#[derive(Debug, Clone)]
+struct MayWait {
+    rule: RuleId,
+    /// For a rule of the bag, whether its condition holds; `None` for a rule of scraps.
+    of_bag: Option<Option<bool>>,
+    /// Whether the wait is over.
+    over: Option<bool>,
 }
 
 /// The place of a class among classes in the book's order.
@@ -172,11 +193,10 @@ impl Judge<'_> {
         let mut need = feeding::Need::default();
         let mut window_stands = false;
         if food_in > 0.0 {
-            let windows = self.windows();
-            let list: Vec<Window> = windows.iter().map(|w| w.1).collect();
-            need = feeding::mix::need(mix, &list, &self.bedding());
+            let standing = self.standing();
+            need = feeding::mix::need(mix, &standing.list, &standing.bedding);
             for unmet in &need.unmet {
-                if let Some((rule, window)) = windows.get(*unmet) {
+                if let Some((rule, window)) = standing.windows.get(*unmet) {
                     window_stands = true;
                     findings.push(self.window_finding(*rule, window, &mix));
                 }
@@ -268,6 +288,15 @@ impl Judge<'_> {
         }
     }
 
+    /// What the book says of the bin whatever is in the bag.
+    pub(super) fn standing(&self) -> &Standing {
+        self.standing.get_or_init(|| {
+            let windows = self.windows();
+            let list = windows.iter().map(|w| w.1).collect();
+            Standing { windows, list, waits: self.may_wait(), bedding: self.bedding() }
+        })
+    }
+
     /// Live windows of the mix; one whose condition is unknown counts as if it held.
     fn windows(&self) -> Vec<(RuleId, Window)> {
         let mut out = Vec::new();
@@ -296,25 +325,37 @@ impl Judge<'_> {
         }
     }
 
+    /// Every wait that the bin does not rule out.
+    fn may_wait(&self) -> Vec<MayWait> {
+        let mut out = Vec::new();
+        for (rule, r) in self.book.of_bag() {
+            let of_bag = match r.subject {
+                Who::Bag => Some(self.bag_condition(r.when.as_ref())),
+                Who::Scraps(_) => None,
+            };
+            for demand in r.demands(self.stance) {
+                let Demand::Wait(until) = demand else { continue };
+                let over = self.bag_condition(Some(until));
+                if of_bag != Some(Some(false)) && over != Some(true) {
+                    out.push(MayWait { rule, of_bag, over });
+                }
+            }
+        }
+        out
+    }
+
     /// Whether the bin must first be otherwise; what is not known of it is a note.
     fn waits(&self, owns: &[Rc<OwnScrap>], notes: &mut Vec<Finding>, findings: &mut Vec<Finding>) -> bool {
-        let of_scraps: Vec<RuleId> = owns.iter().flat_map(|o| o.waits.iter().copied()).collect();
         let mut waits = false;
-        for (id, rule) in self.book.of_bag() {
-            let applies = match rule.subject {
-                Who::Bag => self.bag_condition(rule.when.as_ref()),
-                Who::Scraps(_) => of_scraps.contains(&id).then_some(true).or(Some(false)),
-            };
-            for demand in rule.demands(self.stance) {
-                let Demand::Wait(until) = demand else { continue };
-                match (applies, self.bag_condition(Some(until))) {
-                    (Some(false), _) | (_, Some(true)) => {}
-                    (Some(true), Some(false)) => {
-                        waits = true;
-                        findings.push(bag_finding(id, Ground::Wait, true));
-                    }
-                    _ => notes.push(bag_finding(id, Ground::Wait, false)),
+        for may in &self.standing().waits {
+            let applies = may.of_bag.unwrap_or_else(|| Some(owns.iter().any(|o| o.waits.contains(&may.rule))));
+            match (applies, may.over) {
+                (Some(false), _) => {}
+                (Some(true), Some(false)) => {
+                    waits = true;
+                    findings.push(bag_finding(may.rule, Ground::Wait, true));
                 }
+                _ => notes.push(bag_finding(may.rule, Ground::Wait, false)),
             }
         }
         waits
@@ -343,7 +384,9 @@ impl Judge<'_> {
         findings.sort_by_key(|f| (std::cmp::Reverse(f.verdict), f.origin));
         notes.sort_by_key(|f| f.origin);
         if let Some(first) = findings.first_mut().filter(|f| f.verdict == Some(verdict)) {
-            first.points = points;
+            if first.points != points {
+                Arc::make_mut(first).points = points;
+            }
         }
         let other_stance = turned.map(|t| t.own(scrap).own.verdict()).filter(|v| *v != own.own.verdict());
         let other_stance = other_stance.filter(|v| *v != verdict);
@@ -368,8 +411,8 @@ impl Judge<'_> {
         scrap: &Scrap,
         own: &OwnScrap,
         settled: &Settled,
-        findings: &mut Vec<Finding>,
-        notes: &mut Vec<Finding>,
+        findings: &mut Vec<Arc<Finding>>,
+        notes: &mut Vec<Arc<Finding>>,
     ) {
         let Some(at) = place_of(&settled.classes, capped) else { return };
         let Some(class) = settled.classes.get(at).filter(|c| !c.pace) else { return };
@@ -385,12 +428,12 @@ impl Judge<'_> {
             ..bag_finding(capped.rule, Ground::Allow(class.allowance.clone()), capped.certain)
         };
         if goes && settled.shares.over.get(at) == Some(&true) {
-            findings.push(Finding { verdict: Some(Verdict::Limit), ..base });
+            findings.push(Finding { verdict: Some(Verdict::Limit), ..base }.into());
         } else if goes && scrap.mass.basis != MassBasis::Stated {
             #[allow(clippy::cast_precision_loss, reason = "a bag weighs far less than 2^53 mg")]
             let more = (scrap.mass.high.0 - scrap.mass.typical.0) as f64 * (capped.ppm as f64 / 1e6);
             if offered + more > cap + 1.0 {
-                notes.push(Finding { ground: Ground::WeighIt, ..base });
+                notes.push(Finding { ground: Ground::WeighIt, ..base }.into());
             }
         }
     }
@@ -399,6 +442,9 @@ impl Judge<'_> {
         let (Some(readiness), total) = (settled.readiness, weighed(scraps, &settled.owns)) else {
             return (vec![0; scraps.len()], Vec::new());
         };
+        if readiness == 100 {
+            return (vec![0; scraps.len()], Vec::new());
+        }
         let m = mg(total);
         let mut kept = 0.0;
         let mut rows: Vec<(Option<usize>, f64)> = Vec::new();
@@ -449,7 +495,7 @@ impl Judge<'_> {
         let spread = self.spread(scraps, settled);
         let (value, cn) = (settled.mix.moisture(), settled.mix.cn());
         let goes = food > 0.0;
-        let bedding = self.bedding().composition;
+        let bedding = self.standing().bedding.composition;
         let mut with = settled.mix;
         with.add(Part::of(settled.need.bedding, &bedding));
         with.add(Part { grams: settled.need.water, water: 1.0, carbon: 0.0, nitrogen: 0.0 });
@@ -474,13 +520,13 @@ impl Judge<'_> {
 
     /// Bedding for the low and the high masses of what goes in.
     fn bedding_range(&self, scraps: &[Scrap], settled: &Settled) -> (f64, f64) {
-        let windows: Vec<Window> = self.windows().into_iter().map(|w| w.1).collect();
+        let standing = self.standing();
         let at = |pick: &dyn Fn(&Scrap) -> Mg| {
             let mix = Mixed::of(scraps.iter().zip(&settled.x_mg).zip(&settled.owns).map(|((s, x), o)| {
                 let ratio = if s.mass.typical.0 > 0 { pick(s).grams() / s.mass.typical.grams() } else { 1.0 };
                 Part::of(x / 1000.0 * ratio, &self.composition(s, o))
             }));
-            feeding::mix::need(mix, &windows, &self.bedding()).bedding
+            feeding::mix::need(mix, &standing.list, &standing.bedding).bedding
         };
         let (a, b) = (at(&|s| s.mass.low), at(&|s| s.mass.high));
         (a.min(settled.need.bedding), b.max(settled.need.bedding))
@@ -643,5 +689,5 @@ fn largest_remainder(shares: &[f64], total: u32, before: impl Fn(usize, usize) -
 
 /// The identity that decided.
 pub(super) fn deciding<'s>(scrap: &'s Scrap, own: &OwnScrap) -> Option<&'s Identity> {
-    scrap.found.identities.get(own.identity)
+    scrap.found.identities.get(own.identity).map(Arc::as_ref)
 }

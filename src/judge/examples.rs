@@ -109,8 +109,8 @@ pub fn stand_in(mass: Mg) -> Scrap {
     Scrap {
         found: Found {
             line: 0,
-            thing,
-            identities: vec![identity],
+            thing: thing.into(),
+            identities: vec![identity.into()],
             additions: Vec::new(),
             unknown_additions: Vec::new(),
             without: Vec::new(),

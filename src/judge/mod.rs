@@ -19,6 +19,7 @@ use crate::knowledge::{ItemId, Scrap};
 use crate::language::{Allowance, Layer, Mix, MixWindow, RuleId, Side};
 pub use scraps::Judge;
 pub use setting::{Bin, Fed, Setting};
+use std::sync::Arc;
 
 /// What becomes of a scrap, mildest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
@@ -192,9 +193,9 @@ pub struct Judged {
     /// What may go in now: x(T*), at most the mass.
     pub allowed: Mg,
     /// Findings, worst first, then in the book's order.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<Arc<Finding>>,
     /// Notes, in the book's order.
-    pub notes: Vec<Finding>,
+    pub notes: Vec<Arc<Finding>>,
     /// Rules whose caution applies, in the book's order.
     pub cautions: Vec<RuleId>,
     /// For each alternative of the deciding identity, its own verdict.
@@ -206,7 +207,7 @@ pub struct Judged {
 impl Judged {
     /// The finding that decides: the first one, if it led to the verdict.
     pub fn decides(&self) -> Option<&Finding> {
-        self.findings.first().filter(|f| f.verdict == Some(self.verdict))
+        self.findings.first().map(|f| &**f).filter(|f| f.verdict == Some(self.verdict))
     }
 }
 

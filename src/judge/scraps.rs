@@ -1,6 +1,7 @@
 //! From scraps to findings: which rules speak of a scrap, whether their conditions hold, and what
 //! they ask. No amounts here: caps are noted as memberships and settled in `conclude`.
 
+use super::conclude::Standing;
 use super::facts::{Bins, Facts};
 use super::states::{States, states};
 use super::{Finding, Ground, Missing, Origin, Setting, Verdict};
@@ -13,6 +14,7 @@ use crate::language::{Book, Demand, Layer, Rule, RuleId, Side};
 use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
 /// Places in rules by item and part.
 type Rows = HashMap<Thing, Rc<[Membership]>>;
@@ -30,6 +32,8 @@ pub struct Judge<'a> {
     loose: Vec<RuleId>,
     /// Where those rules come in, by item and part, as they are met.
     rows: Rc<RefCell<Rows>>,
+    /// What the book says of the bin, once it is asked for.
+    pub(super) standing: OnceCell<Standing>,
     /// What was found of scraps that were judged before.
     seen: RefCell<Kept<Seen, Rc<OwnScrap>>>,
 }
@@ -133,7 +137,7 @@ pub(super) struct Own {
     /// In the book's order.
     pub(super) hits: Vec<Hit>,
     /// What comes of the name itself.
-    pub(super) reading: Option<Box<Finding>>,
+    pub(super) reading: Option<Arc<Finding>>,
     pub(super) cautions: Vec<RuleId>,
     pub(super) caps: Vec<Capped>,
     /// Rules whose `wait until` speaks of this scrap.
@@ -169,6 +173,7 @@ impl<'a> Judge<'a> {
             gone,
             loose,
             rows: Rc::default(),
+            standing: OnceCell::new(),
             seen: RefCell::new(Kept::at_most(MOST_SEEN)),
         }
     }
@@ -185,6 +190,7 @@ impl<'a> Judge<'a> {
             gone: self.gone.clone(),
             loose: self.loose.clone(),
             rows: Rc::clone(&self.rows),
+            standing: OnceCell::new(),
             seen: RefCell::new(Kept::at_most(MOST_SEEN)),
             ..*self
         }
@@ -476,7 +482,7 @@ impl<'a> Judge<'a> {
             };
             outcomes.extend(named.iter().take(3).map(|(a, v)| (self.known.item_name(a.item).to_string(), Some(*v))));
             own.verdict = own.verdict.max(Some(Verdict::Ask));
-            own.reading = Some(Box::new(Finding {
+            own.reading = Some(Arc::new(Finding {
                 origin: Origin::Reading,
                 verdict: Some(Verdict::Ask),
                 ground: Ground::Reading,
@@ -503,7 +509,7 @@ pub(super) struct OwnScrap {
     pub(super) waits: Vec<RuleId>,
     pub(super) alternatives: Vec<Verdict>,
     /// Its findings and notes, once they were told.
-    pub(super) told: OnceCell<(Vec<Finding>, Vec<Finding>)>,
+    pub(super) told: OnceCell<(Vec<Arc<Finding>>, Vec<Arc<Finding>>)>,
 }
 
 /// Adds classes to classes: the same one counts once, by its greater share.

@@ -8,6 +8,7 @@ use super::scraps::Judge;
 use super::{Deed, Ground, Status, Step, Verdict};
 use crate::bag::{Mg, StateId};
 use crate::knowledge::{ItemId, MassBasis, Scrap};
+use std::sync::Arc;
 
 /// At most this many preparations are tried together for one scrap.
 const MOST_PREPARATIONS: usize = 4;
@@ -208,7 +209,7 @@ impl Judge<'_> {
 /// The scrap with something done to it.
 pub(super) fn prepared(scrap: &Scrap, preparation: &Preparation) -> Scrap {
     let mut out = scrap.clone();
-    for identity in &mut out.found.identities {
+    for identity in out.found.identities.iter_mut().map(Arc::make_mut) {
         for state in &preparation.states {
             identity.said.yes |= state.bit();
             identity.said.no &= !state.bit();

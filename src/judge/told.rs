@@ -7,6 +7,7 @@ use crate::bag::StateId;
 use crate::knowledge::{ItemId, Scrap};
 use crate::language::rows::How;
 use crate::language::{Demand, Rule};
+use std::sync::Arc;
 
 impl<'a> Judge<'a> {
     /// What a hit's rule asks, an answer put in the question's place; `None` for a trace or advice.
@@ -37,18 +38,18 @@ impl<'a> Judge<'a> {
     }
 
     /// Findings, worst first, then in the book's order; and notes, in the book's order.
-    pub(super) fn told<'o>(&self, scrap: &Scrap, own: &'o OwnScrap) -> &'o (Vec<Finding>, Vec<Finding>) {
+    pub(super) fn told<'o>(&self, scrap: &Scrap, own: &'o OwnScrap) -> &'o (Vec<Arc<Finding>>, Vec<Arc<Finding>>) {
         own.told.get_or_init(|| self.tell_all(scrap, own))
     }
 
-    fn tell_all(&self, scrap: &Scrap, own: &OwnScrap) -> (Vec<Finding>, Vec<Finding>) {
-        let mut findings: Vec<Finding> = own.own.reading.iter().map(|f| (**f).clone()).collect();
+    fn tell_all(&self, scrap: &Scrap, own: &OwnScrap) -> (Vec<Arc<Finding>>, Vec<Arc<Finding>>) {
+        let mut findings: Vec<Arc<Finding>> = own.own.reading.iter().map(Arc::clone).collect();
         let mut notes = Vec::new();
         let Some(identity) = scrap.found.identities.get(own.identity) else { return (findings, notes) };
         let facts = self.facts(scrap, Read::of(identity));
         for hit in &own.own.hits {
             let list = if hit.verdict.is_some() { &mut findings } else { &mut notes };
-            list.extend(self.book.rule(hit.rule).and_then(|rule| self.tell(hit, rule, &facts)));
+            list.extend(self.book.rule(hit.rule).and_then(|rule| self.tell(hit, rule, &facts)).map(Arc::new));
         }
         findings.sort_by_key(|f| (std::cmp::Reverse(f.verdict), f.origin));
         (findings, notes)

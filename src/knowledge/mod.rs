@@ -20,6 +20,7 @@ pub use items::{
 };
 pub use names::{Finder, find, identify, identify_in};
 pub use sources::{Publication, Stance, Statement};
+use std::sync::Arc;
 pub use weigh::{Measures, weigh};
 pub use written::written;
 
@@ -244,9 +245,9 @@ pub struct Found {
     /// The line's number, from 1.
     pub line: u32,
     /// As read.
-    pub thing: bag::Thing,
+    pub thing: Arc<bag::Thing>,
     /// One identity for each name joined by `or`, in the order written. Never empty.
-    pub identities: Vec<Identity>,
+    pub identities: Vec<Arc<Identity>>,
     /// What it comes with, as items; additions nobody knows are left out.
     pub additions: Vec<ItemId>,
     /// Additions that were written and are not known.

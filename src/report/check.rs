@@ -9,6 +9,7 @@ use crate::bag::{BadLine, Mg, PartId, Reading};
 use crate::judge::{Deed, Finding, Ground, Judged, Judgement, Origin, Status, Step, Verdict};
 use crate::knowledge::{Composition, Identified, Identity, ItemId, MassBasis, Pace, Role, Scrap};
 use crate::language::{Allowance, Basis, Demand, Layer, Mix, Rule, Side, Who};
+use std::sync::Arc;
 
 /// Where a label's text begins on the screen of a bag, and on that of a lone scrap.
 const BAG: usize = 13;
@@ -80,7 +81,7 @@ impl<'a> View<'a> {
     }
 
     pub(super) fn identity(scrap: &'a Scrap, judged: &Judged) -> Option<&'a Identity> {
-        scrap.found.identities.get(judged.identity).or_else(|| scrap.found.identities.first())
+        scrap.found.identities.get(judged.identity).or_else(|| scrap.found.identities.first()).map(Arc::as_ref)
     }
 
     pub(super) fn composition(&self, scrap: &Scrap, judged: &Judged) -> Option<Composition> {
@@ -283,11 +284,11 @@ impl<'a> View<'a> {
     }
 
     fn prepares(judged: &Judged) -> Option<&Finding> {
-        judged.findings.iter().find(|f| matches!(f.ground, Ground::Needs(_) | Ground::TakeOutPart(_)))
+        judged.findings.iter().find(|f| matches!(f.ground, Ground::Needs(_) | Ground::TakeOutPart(_))).map(Arc::as_ref)
     }
 
     fn limits(judged: &Judged) -> Option<&Finding> {
-        judged.findings.iter().find(|f| matches!(f.ground, Ground::Allow(_)))
+        judged.findings.iter().find(|f| matches!(f.ground, Ground::Allow(_))).map(Arc::as_ref)
     }
 
     /// What is held back of a limited scrap, in the unit of its line.
@@ -358,14 +359,14 @@ impl<'a> View<'a> {
             rows.push((None, Row { label: "ASK", ink: Ink::Do, what, why, scrap: Some(i) }));
         }
         for (i, scrap, judged) in self.pairs().filter(|p| p.2.own == Verdict::Prepare) {
-            let Some(f) = View::prepares(judged).or_else(|| judged.findings.first()) else { continue };
+            let Some(f) = View::prepares(judged).or_else(|| judged.findings.first().map(Arc::as_ref)) else { continue };
             let key = (f.origin, self.first(i, judged));
             let row =
                 Row { label: "FIRST", ink: Ink::Do, what: self.name(scrap, judged), why: self.why(f), scrap: Some(i) };
             rows.push((Some(key), row));
         }
         for (i, scrap, judged) in self.pairs().filter(|p| p.2.verdict == Verdict::Limit) {
-            let Some(f) = View::limits(judged).or_else(|| judged.findings.first()) else { continue };
+            let Some(f) = View::limits(judged).or_else(|| judged.findings.first().map(Arc::as_ref)) else { continue };
             let key = (judged.allowed.0 > 0).then(|| (f.origin, "LATER".to_string()));
             let row = Row {
                 label: "LATER",
@@ -813,7 +814,7 @@ impl<'a> View<'a> {
 
     fn three_lines(&self, scrap: &Scrap, judged: &Judged, page: &mut Page) {
         let name = self.name(scrap, judged);
-        let decides = judged.decides().or_else(|| judged.findings.first());
+        let decides = judged.decides().or_else(|| judged.findings.first().map(Arc::as_ref));
         let why = decides.map(|f| self.reason_alone(f)).unwrap_or_default();
         let advice = decides.and_then(|f| self.rule(f)).and_then(|r| r.advice.as_deref()).map(words::sentence);
         let (label, ink, said, why, deed) = match judged.verdict {

@@ -10,6 +10,7 @@ use crate::judge::change::{Change, Outcome};
 use crate::judge::{Finding, Ground, Judge, Judged, Judgement, Origin, Verdict};
 use crate::knowledge::{Basis, Identified, Identity, ItemId, Known, MassBasis, Publication, Rung, Scrap, Stance};
 use crate::language::{Layer, Rule, RuleId, SubjectTerm, Who};
+use std::sync::Arc;
 
 const SHORT: usize = 13;
 const ALL: usize = 15;
@@ -212,7 +213,7 @@ impl<'a> Explained<'a> {
     }
 
     fn decides(&self) -> Option<&'a Finding> {
-        self.judged.decides().or_else(|| self.judged.findings.first())
+        self.judged.decides().or_else(|| self.judged.findings.first().map(Arc::as_ref))
     }
 
     /// The verdict as an answer.
@@ -615,8 +616,14 @@ impl<'a> Explained<'a> {
             },
             None => page.row("DECIDED BY", Ink::Strong, ALL, "no rule asks anything of it"),
         }
-        let rest: Vec<&Finding> =
-            self.judged.findings.iter().filter(|f| Some(*f) != decides).chain(&self.judged.notes).collect();
+        let rest: Vec<&Finding> = self
+            .judged
+            .findings
+            .iter()
+            .chain(&self.judged.notes)
+            .map(Arc::as_ref)
+            .filter(|f| Some(*f) != decides)
+            .collect();
         for (i, f) in rest.iter().enumerate() {
             page.row(if i == 0 { "ALSO" } else { "" }, Ink::Quiet, ALL, &self.view.in_full(f));
         }

@@ -55,7 +55,7 @@ pub(crate) fn answer_of(judgement: &Judgement, home: &Household) -> Answer {
         Origin::Rule(id) => home.book.rule(id).unwrap().name.clone(),
         Origin::Reading => "reading".to_string(),
     };
-    let named = |list: &[Finding]| list.iter().map(name).collect::<BTreeSet<_>>();
+    let named = |list: &mut dyn Iterator<Item = &Finding>| list.map(name).collect::<BTreeSet<_>>();
     let figures = &judgement.figures;
     let windows_met = !judgement.findings.iter().any(|f| matches!(f.ground, forefeed::judge::Ground::Window(..)));
     Answer {
@@ -70,11 +70,11 @@ pub(crate) fn answer_of(judgement: &Judgement, home: &Household) -> Answer {
                 own: j.own.key(),
                 allowed_mg: j.allowed.0 as f64,
                 findings: j.findings.iter().map(|f| (name(f), f.verdict.map_or("", Verdict::key), f.certain)).collect(),
-                notes: named(&j.notes),
+                notes: named(&mut j.notes.iter().map(|f| &**f)),
             })
             .collect(),
-        findings: named(&judgement.findings),
-        notes: named(&judgement.notes),
+        findings: named(&mut judgement.findings.iter()),
+        notes: named(&mut judgement.notes.iter()),
         cautions: judgement
             .cautions
             .iter()

@@ -17,6 +17,7 @@ use crate::bag::tokens::Kind;
 use crate::bag::{Named, Thing};
 use draft::{Draft, finish};
 use joints::Joint;
+use std::sync::Arc;
 
 /// Reads the things of one line; the buffers are kept from line to line.
 pub(super) struct Splitter<'a> {
@@ -39,7 +40,7 @@ impl<'a> Splitter<'a> {
         let (words, labels) = (Vec::with_capacity(16), Vec::with_capacity(16));
         Splitter {
             source,
-            drafts: Vec::new(),
+            drafts: Vec::with_capacity(1),
             waiting: None,
             words,
             labels,
@@ -51,25 +52,25 @@ impl<'a> Splitter<'a> {
     }
 
     /// All things of the line; none where it says only that something is not there.
-    pub(super) fn things(mut self) -> Vec<Thing> {
+    pub(super) fn things(mut self) -> Vec<Arc<Thing>> {
         let to = self.source.tokens.len();
         self.run(self.opening(to), to, false);
         self.settle_waiting();
         let denied = self.denied;
         let text = self.source.text;
-        let mut out: Vec<Thing> = Vec::with_capacity(self.drafts.len());
+        let mut out: Vec<Arc<Thing>> = Vec::with_capacity(self.drafts.len());
         let drafts = std::mem::take(&mut self.drafts);
         let nothing = drafts.is_empty();
         for draft in drafts {
             if draft.measured.amount.is_some_and(|a| a.low <= 0.0 && a.high.is_none()) {
                 continue;
             }
-            out.push(finish(draft, text));
+            out.push(finish(draft, text).into());
         }
         if out.is_empty() && nothing && !denied {
             let name = text.split_whitespace().collect::<Vec<_>>().join(" ");
             let named = Named { name: name.clone(), full: name, ..Named::default() };
-            out.push(Thing {
+            out.push(Arc::new(Thing {
                 text: text.trim().to_string(),
                 amount: None,
                 unit: None,
@@ -77,7 +78,7 @@ impl<'a> Splitter<'a> {
                 names: vec![named],
                 additions: Vec::new(),
                 without: Vec::new(),
-            });
+            }));
         }
         out
     }

@@ -6,6 +6,7 @@ use crate::bag::{Bag, Named, Reading, Thing};
 use crate::kept::Kept;
 use crate::knowledge::{Alternative, Found, Identified, Identity, ItemId, Known, Language, Rung};
 use std::cell::RefCell;
+use std::sync::Arc;
 
 /// Finds what every thing of a bag is; `language` is the language to prefer, if one was asked for.
 pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> {
@@ -17,8 +18,11 @@ pub fn find(bag: &Bag, known: &Known, language: Option<Language>) -> Vec<Found> 
 pub struct Finder<'a> {
     known: &'a Known,
     language: Option<Language>,
-    kept: RefCell<Kept<Named, (Identity, Vec<ItemId>)>>,
+    kept: RefCell<Kept<Named, Meant>>,
 }
+
+/// What a name is taken for, and the things named among the words set aside.
+type Meant = (Arc<Identity>, Vec<ItemId>);
 
 /// Names kept: more than a kitchen's words make, in a few megabytes.
 const MOST_NAMES: usize = 8192;
@@ -37,6 +41,7 @@ impl<'a> Finder<'a> {
         for line in &bag.lines {
             let Reading::Things(things) = &line.reading else { continue };
             let first = out.len();
+            out.reserve_exact(things.len());
             out.extend(things.iter().map(|thing| self.found(line.number, thing, things)));
             look_over_the_whole(&line.text, out.get_mut(first..).unwrap_or_default(), self.known);
         }
@@ -47,7 +52,7 @@ impl<'a> Finder<'a> {
     }
 
     /// What one of the things of a line is.
-    fn found(&self, line: u32, thing: &Thing, things: &[Thing]) -> Found {
+    fn found(&self, line: u32, thing: &Arc<Thing>, things: &[Arc<Thing>]) -> Found {
         let mut additions: Vec<ItemId> = Vec::new();
         let mut unknown_additions = Vec::new();
         let mut identities = Vec::with_capacity(thing.names.len());
@@ -55,7 +60,7 @@ impl<'a> Finder<'a> {
             let beside = meant_beside(named, things, self.known);
             let (mut identity, mut asides) = self.look(beside.as_ref().unwrap_or(named));
             if beside.is_some() {
-                identity.name.clone_from(&named.name);
+                Arc::make_mut(&mut identity).name.clone_from(&named.name);
             }
             if let Some(container) = self.emptied(thing, named) {
                 (identity, asides) = container;
@@ -76,15 +81,16 @@ impl<'a> Finder<'a> {
         let without =
             thing.without.iter().filter_map(|t| self.item_of(t)).flat_map(|i| i.into_iter().take(1)).collect();
         additions.dedup();
-        Found { line, thing: thing.clone(), identities, additions, unknown_additions, without }
+        Found { line, thing: Arc::clone(thing), identities, additions, unknown_additions, without }
     }
 
     /// What one name is taken for, and the things named among the words set aside.
-    fn look(&self, named: &Named) -> (Identity, Vec<ItemId>) {
+    fn look(&self, named: &Named) -> Meant {
         if let Some(answer) = self.kept.borrow().get(named) {
             return answer.clone();
         }
-        let answer = look(named, self.known, self.language);
+        let (identity, asides) = look(named, self.known, self.language);
+        let answer = (Arc::new(identity), asides);
         if named.name.len() + named.full.len() <= LONGEST_KEPT {
             self.kept.borrow_mut().keep(named.clone(), answer.clone());
         }
@@ -92,7 +98,7 @@ impl<'a> Finder<'a> {
     }
 
     /// "two empty cartons of soya milk": the carton is meant.
-    fn emptied(&self, thing: &Thing, named: &Named) -> Option<(Identity, Vec<ItemId>)> {
+    fn emptied(&self, thing: &Thing, named: &Named) -> Option<Meant> {
         let unit = thing.unit.filter(|u| {
             matches!(u.name, "carton" | "bottle" | "jar" | "can" | "tin" | "box" | "bag" | "packet" | "tub" | "cup")
         })?;
@@ -126,7 +132,7 @@ impl<'a> Finder<'a> {
 /// Adds every name that the words of a line as they were written are one slip away from, where some
 /// of them were guessed at: "vegetable stir dry" reads as dry vegetables and hides a dish.
 fn look_over_the_whole(line: &str, found: &mut [Found], known: &Known) {
-    let guessed = |i: &Identity| i.rung > Some(Rung::Normalised);
+    let guessed = |i: &Arc<Identity>| i.rung > Some(Rung::Normalised);
     if !found.iter().any(|f| f.identities.iter().any(guessed)) {
         return;
     }
@@ -139,14 +145,15 @@ fn look_over_the_whole(line: &str, found: &mut [Found], known: &Known) {
             let item = ItemId(known.names.row(*row).item);
             if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
                 let (name, confidence) = (name_of(known, *row), confidence_of(*cost));
-                identity.alternatives.push(Alternative { item, name, confidence, within_reach: true });
+                let other = Alternative { item, name, confidence, within_reach: true };
+                Arc::make_mut(identity).alternatives.push(other);
             }
         }
     }
 }
 
 /// What a name stands for beside another thing of its line, if that changes it: "salt and pepper".
-fn meant_beside(named: &Named, things: &[Thing], known: &Known) -> Option<Named> {
+fn meant_beside(named: &Named, things: &[Arc<Thing>], known: &Known) -> Option<Named> {
     if things.len() < 2 {
         return None;
     }
@@ -182,6 +189,7 @@ fn ask_about_languages(found: &mut [Found], known: &Known) {
                 let row = known.names.row(hit.row);
                 let item = ItemId(row.item);
                 if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
+                    let identity = Arc::make_mut(identity);
                     identity.identified = identity.identified.max(Identified::Likely);
                     identity.confidence = identity.confidence.min(0.8);
                     identity.alternatives.push(Alternative {

@@ -3,6 +3,7 @@ use crate::bag::{Named, Reading, Said};
 use crate::fault::Faults;
 use crate::knowledge::load::{Entries, ItemEntry, KindEntry};
 use crate::knowledge::{Identified, Rung};
+use std::sync::Arc;
 
 const ITEMS: &str = "
 - {item: banana, is: [tropical fruit], also: [plantain banana], es: [plátano], de: [Banane], fr: [banane]}
@@ -153,7 +154,7 @@ fn what_is_set_aside_does_not_hide_a_thing() {
         lines: vec![crate::bag::Line {
             number: 1,
             text: String::new(),
-            reading: Reading::Things(vec![crate::bag::Thing {
+            reading: Reading::Things(vec![Arc::new(crate::bag::Thing {
                 text: String::new(),
                 amount: None,
                 unit: None,
@@ -161,7 +162,7 @@ fn what_is_set_aside_does_not_hide_a_thing() {
                 names: vec![named(&k, "chicken salad", "chicken salad", "", &[])],
                 additions: vec!["yoghurt".into(), "unobtainium".into()],
                 without: vec!["milk".into()],
-            }]),
+            })]),
         }],
     };
     let found = find(&bag, &k, None);
@@ -178,7 +179,7 @@ fn another_language_is_asked_about_only_in_its_company() {
     let line = |number, name: &str| crate::bag::Line {
         number,
         text: name.into(),
-        reading: Reading::Things(vec![crate::bag::Thing {
+        reading: Reading::Things(vec![Arc::new(crate::bag::Thing {
             text: name.into(),
             amount: None,
             unit: None,
@@ -186,7 +187,7 @@ fn another_language_is_asked_about_only_in_its_company() {
             names: vec![named(&k, name, name, "", &[])],
             additions: Vec::new(),
             without: Vec::new(),
-        }]),
+        })]),
     };
     let alone = find(&crate::bag::Bag { lines: vec![line(1, "prune"), line(2, "banana")] }, &k, None);
     assert_eq!(alone[0].identities[0].identified, Identified::Sure);

@@ -1,15 +1,17 @@
 //! One object for a bag, and one object a line.
 
-use super::{FigureJson, FindingJson, figure, finding, finite, layer_word};
+use super::pieces::{key, list, maybe, number, or_null, string};
+use super::{FigureJson, FindingJson, append, figure, finding, finite, layer_word};
 use crate::Household;
 use crate::bag::{BadLine, Line, Reading};
 use crate::judge::{Deed, Finding, Ground, Judged, Judgement, Origin, Verdict};
 use crate::kept::Kept;
-use crate::knowledge::{ItemId, Scrap};
+use crate::knowledge::{ItemId, Known, Scrap};
 use crate::language::Layer;
 use serde::Serialize;
 use serde_json::value::RawValue;
-use std::rc::Rc;
+use std::cell::RefCell;
+use std::io;
 
 /// How much a stream says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,115 +22,94 @@ pub enum Detail {
     Full,
 }
 
-#[derive(Serialize)]
-struct EachJson {
-    amount: Option<f64>,
-    unit: &'static str,
-}
-
-#[derive(Serialize)]
-struct AlternativeJson<'a> {
-    item: &'a str,
-    name: &'a str,
-    confidence: f64,
-    verdict: &'static str,
-}
-
-#[derive(Serialize)]
-struct ScrapJson<'a, F> {
-    line: u32,
-    text: &'a str,
-    amount: Option<f64>,
-    amount_high: Option<f64>,
-    unit: Option<&'static str>,
-    each: Option<EachJson>,
-    name: &'a str,
-    item: Option<&'a str>,
-    part: Option<&'a str>,
-    states: Vec<&'a str>,
-    additions: Vec<&'a str>,
-    language: &'static str,
-    mass_g: f64,
-    mass_low_g: f64,
-    mass_high_g: f64,
-    mass_basis: &'static str,
-    identified: &'static str,
-    rung: Option<&'static str>,
-    confidence: f64,
-    alternatives: Vec<AlternativeJson<'a>>,
-    verdict: &'static str,
-    own: &'static str,
-    allowed_g: f64,
-    findings: Vec<F>,
-    notes: Vec<F>,
+/// Appends the object of a scrap; `finding` appends that of a finding.
+fn scrap(
+    text: &mut Vec<u8>,
+    (scrap, judged): (&Scrap, &Judged),
+    known: &Known,
+    finding: impl Fn(&mut Vec<u8>, &Finding) -> io::Result<()>,
+) -> io::Result<()> {
+    let thing = &scrap.found.thing;
+    let identity = scrap.found.identities.get(judged.identity);
+    let v = known.vocabulary();
+    let said = identity.map_or(0, |i| i.said.yes);
+    let alternatives = identity.map_or(&[][..], |i| &i.alternatives).iter().zip(&judged.alternatives).take(3);
+    text.extend_from_slice(b"{\"line\":");
+    number(text, scrap.found.line)?;
+    key!(text, "text");
+    string(text, &thing.text)?;
+    key!(text, "amount");
+    number(text, thing.amount.and_then(|a| finite(a.low)))?;
+    key!(text, "amount_high");
+    number(text, thing.amount.and_then(|a| a.high).and_then(finite))?;
+    key!(text, "unit");
+    maybe(text, thing.unit.map(|u| u.name))?;
+    key!(text, "each");
+    or_null(text, thing.each, |text, each| {
+        text.extend_from_slice(b"{\"amount\":");
+        number(text, finite(each.amount))?;
+        key!(text, "unit");
+        string(text, each.unit.name)?;
+        text.push(b'}');
+        Ok(())
+    })?;
+    key!(text, "name");
+    string(text, identity.map_or("", |i| i.name.as_str()))?;
+    key!(text, "item");
+    maybe(text, identity.and_then(|i| i.item).map(|i| known.item_name(i)))?;
+    key!(text, "part");
+    maybe(text, identity.and_then(|i| i.part).map(|p| v.part_name(p)))?;
+    key!(text, "states");
+    list(text, v.names_of(v.implied_by(said) & judged.states_yes), string)?;
+    key!(text, "additions");
+    list(text, scrap.found.additions.iter().map(|i| known.item_name(*i)), string)?;
+    key!(text, "language");
+    string(text, identity.map_or("en", |i| i.language.code()))?;
+    key!(text, "mass_g");
+    number(text, scrap.mass.typical.grams())?;
+    key!(text, "mass_low_g");
+    number(text, scrap.mass.low.grams())?;
+    key!(text, "mass_high_g");
+    number(text, scrap.mass.high.grams())?;
+    key!(text, "mass_basis");
+    string(text, scrap.mass.basis.word())?;
+    key!(text, "identified");
+    string(text, identity.map_or("unknown", |i| i.identified.word()))?;
+    key!(text, "rung");
+    maybe(text, identity.and_then(|i| i.rung).map(|r| r.word()))?;
+    key!(text, "confidence");
+    number(text, identity.map_or(0.0, |i| finite(i.confidence).unwrap_or(0.0)))?;
+    key!(text, "alternatives");
+    list(text, alternatives, |text, (a, verdict)| {
+        text.extend_from_slice(b"{\"item\":");
+        string(text, known.item_name(a.item))?;
+        key!(text, "name");
+        string(text, &a.name)?;
+        key!(text, "confidence");
+        number(text, finite(a.confidence).unwrap_or(0.0))?;
+        key!(text, "verdict");
+        string(text, verdict.key())?;
+        text.push(b'}');
+        Ok(())
+    })?;
+    key!(text, "verdict");
+    string(text, judged.verdict.key())?;
+    key!(text, "own");
+    string(text, judged.own.key())?;
+    key!(text, "allowed_g");
+    number(text, judged.allowed.grams())?;
+    key!(text, "findings");
+    list(text, &judged.findings, |text, f| finding(text, f))?;
+    key!(text, "notes");
+    list(text, &judged.notes, |text, f| finding(text, f))?;
+    text.push(b'}');
+    Ok(())
 }
 
 #[derive(Serialize)]
 struct ErrorJson {
     code: &'static str,
     message: &'static str,
-}
-
-#[derive(Serialize)]
-struct LineJson<'a> {
-    schema: &'static str,
-    line: u32,
-    text: &'a str,
-    skipped: Option<&'static str>,
-    error: Option<ErrorJson>,
-    status: &'static str,
-    readiness: Option<u32>,
-    scraps: Vec<ScrapJson<'a, Told<'a>>>,
-}
-
-fn scrap<'a, F>(
-    scrap: &'a Scrap,
-    judged: &'a Judged,
-    home: &'a Household,
-    finding: impl FnMut(&'a Finding) -> F + Copy,
-) -> ScrapJson<'a, F> {
-    let known = &home.known;
-    let thing = &scrap.found.thing;
-    let identity = scrap.found.identities.get(judged.identity);
-    let v = known.vocabulary();
-    let said = identity.map_or(0, |i| i.said.yes);
-    let states = v.names_of(v.implied_by(said) & judged.states_yes);
-    let alternatives = identity.map_or(&[][..], |i| &i.alternatives).iter().zip(&judged.alternatives);
-    ScrapJson {
-        line: scrap.found.line,
-        text: &thing.text,
-        amount: thing.amount.and_then(|a| finite(a.low)),
-        amount_high: thing.amount.and_then(|a| a.high).and_then(finite),
-        unit: thing.unit.map(|u| u.name),
-        each: thing.each.map(|e| EachJson { amount: finite(e.amount), unit: e.unit.name }),
-        name: identity.map_or("", |i| i.name.as_str()),
-        item: identity.and_then(|i| i.item).map(|i| known.item_name(i)),
-        part: identity.and_then(|i| i.part).map(|p| v.part_name(p)),
-        states,
-        additions: scrap.found.additions.iter().map(|i| known.item_name(*i)).collect(),
-        language: identity.map_or("en", |i| i.language.code()),
-        mass_g: scrap.mass.typical.grams(),
-        mass_low_g: scrap.mass.low.grams(),
-        mass_high_g: scrap.mass.high.grams(),
-        mass_basis: scrap.mass.basis.word(),
-        identified: identity.map_or("unknown", |i| i.identified.word()),
-        rung: identity.and_then(|i| i.rung).map(|r| r.word()),
-        confidence: identity.map_or(0.0, |i| finite(i.confidence).unwrap_or(0.0)),
-        alternatives: alternatives
-            .take(3)
-            .map(|(a, verdict)| AlternativeJson {
-                item: known.item_name(a.item),
-                name: &a.name,
-                confidence: finite(a.confidence).unwrap_or(0.0),
-                verdict: verdict.key(),
-            })
-            .collect(),
-        verdict: judged.verdict.key(),
-        own: judged.own.key(),
-        allowed_g: judged.allowed.grams(),
-        findings: judged.findings.iter().map(finding).collect(),
-        notes: judged.notes.iter().map(finding).collect(),
-    }
 }
 
 fn skipped(line: &Line) -> Option<&'static str> {
@@ -151,24 +132,6 @@ fn error(line: &Line) -> Option<ErrorJson> {
     }
 }
 
-/// A finding of a line: one that came before just as it was, or a new one.
-#[derive(Serialize)]
-#[serde(untagged)]
-enum Told<'a> {
-    Before(Written),
-    New(FindingJson<'a>),
-}
-
-/// JSON that was written before.
-#[derive(Clone)]
-struct Written(Rc<RawValue>);
-
-impl Serialize for Written {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        self.0.serialize(serializer)
-    }
-}
-
 /// All that the JSON of a finding follows from, if nothing was measured and nothing is missing:
 /// origin, verdict, certainty, through what, whether that is to be taken out, points.
 type Plain = (Origin, Option<Verdict>, bool, Option<ItemId>, bool, u32);
@@ -178,7 +141,7 @@ type Plain = (Origin, Option<Verdict>, bool, Option<ItemId>, bool, u32);
 pub struct Lines<'a> {
     home: &'a Household,
     full: bool,
-    kept: Kept<Plain, Written>,
+    kept: RefCell<Kept<Plain, Box<[u8]>>>,
 }
 
 /// Findings kept; there are a few for every rule of the book.
@@ -187,54 +150,47 @@ const MOST_FINDINGS: usize = 4096;
 impl<'a> Lines<'a> {
     /// Nothing written yet.
     pub fn new(home: &'a Household, detail: Detail) -> Self {
-        Lines { home, full: detail == Detail::Full, kept: Kept::at_most(MOST_FINDINGS) }
+        Lines { home, full: detail == Detail::Full, kept: RefCell::new(Kept::at_most(MOST_FINDINGS)) }
     }
 
     /// Appends the object of one line that was judged as a bag of its own; no line end.
     ///
     /// # Errors
     /// None but what a value cannot be written for, which no value of ours is.
-    pub fn line(&mut self, text: &mut Vec<u8>, judgement: &Judgement) -> std::io::Result<()> {
+    pub fn line(&self, text: &mut Vec<u8>, judgement: &Judgement) -> io::Result<()> {
         let Some(one) = judgement.bag.lines.first() else { return Ok(()) };
-        for judged in &judgement.judged {
-            judged.findings.iter().chain(&judged.notes).try_for_each(|f| self.keep(f))?;
-        }
-        let object = LineJson {
-            schema: "forefeed/line/1",
-            line: one.number,
-            text: &one.text,
-            skipped: skipped(one),
-            error: error(one),
-            status: judgement.status.key(),
-            readiness: judgement.readiness,
-            scraps: judgement
-                .scraps
-                .iter()
-                .zip(&judgement.judged)
-                .map(|(s, j)| scrap(s, j, self.home, |f| self.told(f)))
-                .collect(),
-        };
-        super::append(text, &object)
-    }
-
-    fn keep(&mut self, f: &Finding) -> std::io::Result<()> {
-        if let Some(plain) = plain(f).filter(|p| self.kept.get(p).is_none()) {
-            let mut text = Vec::new();
-            super::append(&mut text, &finding(f, &self.home.known, &self.home.book, self.full))?;
-            let text = String::from_utf8(text).map_err(std::io::Error::other)?;
-            self.kept.keep(plain, Written(RawValue::from_string(text)?.into()));
-        }
+        text.extend_from_slice(b"{\"schema\":\"forefeed/line/1\"");
+        key!(text, "line");
+        number(text, one.number)?;
+        key!(text, "text");
+        string(text, &one.text)?;
+        key!(text, "skipped");
+        maybe(text, skipped(one))?;
+        key!(text, "error");
+        or_null(text, error(one), |text, error| append(text, &error))?;
+        key!(text, "status");
+        string(text, judgement.status.key())?;
+        key!(text, "readiness");
+        number(text, judgement.readiness)?;
+        key!(text, "scraps");
+        list(text, judgement.scraps.iter().zip(&judgement.judged), |text, both| {
+            scrap(text, both, &self.home.known, |text, f| self.finding(text, f))
+        })?;
+        text.push(b'}');
         Ok(())
     }
 
-    fn told<'f>(&self, f: &'f Finding) -> Told<'f>
-    where
-        'a: 'f,
-    {
-        match plain(f).and_then(|p| self.kept.get(&p)) {
-            Some(written) => Told::Before(written.clone()),
-            None => Told::New(finding(f, &self.home.known, &self.home.book, self.full)),
+    fn finding(&self, text: &mut Vec<u8>, f: &Finding) -> io::Result<()> {
+        let plain = plain(f);
+        if let Some(written) = plain.and_then(|p| self.kept.borrow().get(&p).map(|w| text.extend_from_slice(w))) {
+            return Ok(written);
         }
+        let from = text.len();
+        append(text, &finding(f, &self.home.known, &self.home.book, self.full))?;
+        if let (Some(plain), Some(written)) = (plain, text.get(from..)) {
+            self.kept.borrow_mut().keep(plain, written.into());
+        }
+        Ok(())
     }
 }
 
@@ -315,7 +271,7 @@ struct CheckJson<'a> {
     readiness: Option<u32>,
     ledger: Vec<LossJson<'a>>,
     lines: Vec<InputLineJson<'a>>,
-    scraps: Vec<ScrapJson<'a, FindingJson<'a>>>,
+    scraps: Box<RawValue>,
     bag: BagJson<'a>,
     steps: Vec<StepJson>,
     cautions: Vec<CautionJson<'a>>,
@@ -325,10 +281,15 @@ struct CheckJson<'a> {
 ///
 /// # Errors
 /// What the writer says.
-pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Household) -> std::io::Result<()> {
+pub fn check(out: &mut dyn io::Write, judgement: &Judgement, home: &Household) -> io::Result<()> {
     let book = &home.book;
     let figures = &judgement.figures;
     let one = |f| finding(f, &home.known, book, true);
+    let mut scraps = Vec::new();
+    list(&mut scraps, judgement.scraps.iter().zip(&judgement.judged), |text, both| {
+        scrap(text, both, &home.known, |text, f| append(text, &finding(f, &home.known, book, true)))
+    })?;
+    let scraps = String::from_utf8(scraps).map_err(io::Error::other)?;
     let object = CheckJson {
         schema: "forefeed/check/1",
         book: book
@@ -352,7 +313,7 @@ pub fn check(out: &mut dyn std::io::Write, judgement: &Judgement, home: &Househo
             .iter()
             .map(|l| InputLineJson { line: l.number, text: &l.text, skipped: skipped(l), error: error(l) })
             .collect(),
-        scraps: judgement.scraps.iter().zip(&judgement.judged).map(|(s, j)| scrap(s, j, home, one)).collect(),
+        scraps: RawValue::from_string(scraps)?,
         bag: BagJson {
             mass_g: figures.mass.grams(),
             assumed_share: figures.assumed_share,

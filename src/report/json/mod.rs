@@ -5,6 +5,7 @@
 
 mod bag;
 mod book;
+mod pieces;
 mod things;
 
 pub use bag::{Detail, Lines, check};
