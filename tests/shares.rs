@@ -52,7 +52,7 @@ fn offers(classes: usize) -> impl Strategy<Value = Vec<Offered>> {
                 list.push(Member { class, ppm });
             }
         }
-        Offered { mass: Mg(mg), food, classes: list }
+        Offered { mass: Mg(mg), food, classes: list.into() }
     });
     prop::collection::vec(one, 0..8)
 }

@@ -10,7 +10,7 @@ use super::glossary::{
     TIMES, TO, VAGUE,
 };
 use super::tokens::{Kind, Token};
-use super::{Lexicon, Vocabulary};
+use super::{Lexicon, Phrase, Vocabulary};
 
 /// A line being read: its text, the same in lower case, its tokens, and whoever knows names.
 #[derive(Clone, Copy)]
@@ -18,6 +18,8 @@ pub(super) struct Source<'a> {
     pub(super) text: &'a str,
     pub(super) lower: &'a str,
     pub(super) tokens: &'a [Token],
+    /// For each token the phrases of the vocabulary that begin with it.
+    pub(super) phrases: &'a [&'a [Phrase]],
     pub(super) lexicon: &'a dyn Lexicon,
     pub(super) vocabulary: &'a Vocabulary,
 }

@@ -8,6 +8,7 @@ use super::glossary::{self, ADVERB, APPROX, ARTICLE, COLOUR, DETERMINER, DID, DO
 use super::measure::Source;
 use super::tokens::Kind;
 use super::words::{Meaning, PartId, Said};
+use smallvec::SmallVec;
 
 /// Endings of words that speak of shape and size only.
 const SHAPES: &[&str] = &["-shaped", "-size", "-sized", "-style", "-cut"];
@@ -22,6 +23,9 @@ pub(super) struct Label {
     /// It goes on a phrase that began before it.
     inside: bool,
 }
+
+/// The labels of a piece's words; nearly always few.
+pub(super) type Labels = SmallVec<[Label; 12]>;
 
 impl Label {
     fn state(self) -> bool {
@@ -86,7 +90,7 @@ impl Source<'_> {
             return (0, label);
         }
         let mut length = 0;
-        for phrase in self.vocabulary.phrases(self.lower_word(at)) {
+        for phrase in self.phrases.get(at).copied().unwrap_or(&[]) {
             let len = phrase.rest.len() + 1;
             if len < length || at + len > to || (length > 0 && len > length) {
                 continue;
@@ -122,7 +126,7 @@ impl Source<'_> {
     }
 
     /// Marks every word of a piece.
-    pub(super) fn label(&self, words: &[usize], labels: &mut Vec<Label>) {
+    pub(super) fn label(&self, words: &[usize], labels: &mut Labels) {
         labels.clear();
         let mut i = 0;
         while let Some(&at) = words.get(i) {
@@ -193,7 +197,7 @@ impl Source<'_> {
     }
 
     /// Reads a piece. `numbered`: a number stands before it, so a count word may stand behind it.
-    pub(super) fn piece(&self, words: &[usize], labels: &mut Vec<Label>, numbered: bool, spare: &mut String) -> Piece {
+    pub(super) fn piece(&self, words: &[usize], labels: &mut Labels, numbered: bool, spare: &mut String) -> Piece {
         self.label(words, labels);
         let n = words.len();
         if n == 0 {

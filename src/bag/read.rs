@@ -2,8 +2,9 @@
 
 use super::measure::Source;
 use super::split::Splitter;
-use super::tokens::{self, Kind, Token};
-use super::{BadLine, Bag, LONGEST_LINE, Lexicon, Line, Reading};
+use super::tokens::{self, Kind, Tokens};
+use super::{BadLine, Bag, LONGEST_LINE, Lexicon, Line, Phrase, Reading};
+use smallvec::SmallVec;
 
 /// Reads a whole list. Line ends may be LF or CRLF; a byte order mark is skipped.
 pub fn read(text: &str, lexicon: &dyn Lexicon) -> Bag {
@@ -74,13 +75,21 @@ fn reading(text: &str, lexicon: &dyn Lexicon) -> Reading {
     }
     let mut lower = String::with_capacity(line.len());
     tokens::lower(line, &mut lower);
-    let mut list: Vec<Token> = Vec::with_capacity(16);
+    let mut list = Tokens::new();
     tokens::cut(line, &lower, &mut list);
     let says = list.iter().any(|t| matches!(t.kind, Kind::Word | Kind::Number { .. } | Kind::Picture(_)));
     if !says && line.is_ascii() {
         return Reading::Blank;
     }
-    let source = Source { text: line, lower: &lower, tokens: &list, lexicon, vocabulary: lexicon.vocabulary() };
+    let vocabulary = lexicon.vocabulary();
+    let phrases: SmallVec<[&[Phrase]; 16]> = list
+        .iter()
+        .map(|t| match t.kind {
+            Kind::Word => vocabulary.phrases(lower.get(t.start..t.end).unwrap_or("")),
+            _ => &[],
+        })
+        .collect();
+    let source = Source { text: line, lower: &lower, tokens: &list, phrases: &phrases, lexicon, vocabulary };
     Reading::Things(Splitter::new(source).things())
 }
 

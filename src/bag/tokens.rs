@@ -4,6 +4,7 @@
 //! token however it is written: `1 1/2`, `1½`, `.5`, `1,5`, `1,000`.
 
 use super::glossary::{self, Gloss, Roles};
+use smallvec::SmallVec;
 
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,6 +33,9 @@ pub(super) enum Kind {
     /// A picture of a thing, and the word for it.
     Picture(&'static str),
 }
+
+/// The tokens of a line; nearly always few.
+pub(super) type Tokens = SmallVec<[Token; 16]>;
 
 /// A token and its place in the line.
 #[derive(Debug, Clone, Copy)]
@@ -120,7 +124,7 @@ fn marker(text: &str) -> Option<usize> {
 }
 
 /// Cuts a line into tokens.
-pub(super) fn cut(text: &str, lower: &str, out: &mut Vec<Token>) {
+pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
     out.clear();
     let bytes = text.as_bytes();
     let mut at = 0;
@@ -347,7 +351,7 @@ mod tests {
     fn first(text: &str) -> f64 {
         let mut small = String::new();
         lower(text, &mut small);
-        let mut out = Vec::new();
+        let mut out = Tokens::new();
         cut(text, &small, &mut out);
         match out.first().map(|t| t.kind) {
             Some(Kind::Number { value, .. }) => value,

@@ -3,6 +3,7 @@
 //! Moisture of a mix `G = sum(Q M) / sum(Q)`, C:N `R = sum(Q C (1 - M)) / sum(Q N (1 - M))`, bedding to
 //! reach a moisture `Q2 = (Q1 G - Q1 M1) / (M2 - G)`: Cornell Composting (Richard and Trautmann).
 
+use super::Few;
 use crate::knowledge::Composition;
 
 /// A part of a mix.
@@ -118,7 +119,7 @@ pub fn need(mix: Mixed, windows: &[Window], bedding: &Bedding) -> Need {
         mix.water += out.water;
     }
     let most = bedding.at_hand.unwrap_or(f64::INFINITY);
-    let ranges: Vec<Option<(f64, f64)>> = windows.iter().map(|w| range(&mix, w, &bedding.composition, most)).collect();
+    let ranges: Few<Option<(f64, f64)>> = windows.iter().map(|w| range(&mix, w, &bedding.composition, most)).collect();
     out.unmet = ranges.iter().enumerate().filter(|(_, r)| r.is_none()).map(|(i, _)| i).collect();
     let low = ranges.iter().flatten().map(|r| r.0).fold(0.0f64, f64::max);
     let high = ranges.iter().flatten().map(|r| r.1).fold(most, f64::min);

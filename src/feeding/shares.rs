@@ -6,6 +6,8 @@
 //! so one pass over sorted breakpoints finds it.
 
 use crate::bag::Mg;
+use crate::feeding::Few;
+use smallvec::smallvec;
 
 /// A million: masses of classes are summed in milligrams times parts per million, exactly.
 const MILLION: i128 = 1_000_000;
@@ -36,7 +38,7 @@ pub struct Offered {
     /// Whether it adds up to the food that goes in.
     pub food: bool,
     /// Its classes.
-    pub classes: Vec<Member>,
+    pub classes: Few<Member>,
 }
 
 /// What goes in.
@@ -45,13 +47,13 @@ pub struct Shares {
     /// T*, the food that goes in, mg.
     pub food_mg: f64,
     /// For each scrap what it may give, mg, in the order offered.
-    pub each_mg: Vec<f64>,
+    pub each_mg: Few<f64>,
     /// For each class whether more is offered than it may give.
-    pub over: Vec<bool>,
+    pub over: Few<bool>,
     /// For each class the most it may give, mg.
-    pub cap_mg: Vec<f64>,
+    pub cap_mg: Few<f64>,
     /// For each class what is offered of it, mg.
-    pub offered_mg: Vec<f64>,
+    pub offered_mg: Few<f64>,
 }
 
 /// A scrap's line: `min(flat, slope * T)`, as fractions of its mass.
@@ -63,7 +65,7 @@ struct Ramp {
 
 /// Shares out what is offered under the caps.
 pub fn share_out(offered: &[Offered], caps: &[Cap]) -> Shares {
-    let mut sums = vec![0i128; caps.len()];
+    let mut sums: Few<i128> = smallvec![0; caps.len()];
     for scrap in offered {
         for member in &scrap.classes {
             if let Some(sum) = sums.get_mut(member.class) {
@@ -72,10 +74,10 @@ pub fn share_out(offered: &[Offered], caps: &[Cap]) -> Shares {
         }
     }
     #[allow(clippy::cast_precision_loss, reason = "a bag weighs far less than 2^53 mg")]
-    let offered_mg: Vec<f64> = sums.iter().map(|s| *s as f64 / MILLION as f64).collect();
-    let ramps: Vec<Ramp> = offered.iter().map(|o| ramp(o, caps, &offered_mg)).collect();
+    let offered_mg: Few<f64> = sums.iter().map(|s| *s as f64 / MILLION as f64).collect();
+    let ramps: Few<Ramp> = offered.iter().map(|o| ramp(o, caps, &offered_mg)).collect();
     let food_mg = greatest(offered, &ramps);
-    let cap_mg: Vec<f64> = caps.iter().map(|c| cap_at(*c, food_mg)).collect();
+    let cap_mg: Few<f64> = caps.iter().map(|c| cap_at(*c, food_mg)).collect();
     let each_mg = offered.iter().zip(&ramps).map(|(o, r)| mg(o.mass) * r.at(food_mg)).collect();
     // A milligram of slack, so that a cap that is met exactly is not called exceeded.
     let over = offered_mg.iter().zip(&cap_mg).map(|(a, cap)| *a > cap + 1.0).collect();
@@ -131,7 +133,7 @@ fn ramp(offered: &Offered, caps: &[Cap], sums: &[f64]) -> Ramp {
 fn greatest(offered: &[Offered], ramps: &[Ramp]) -> f64 {
     // Scraps of the same ramp are summed in whole milligrams first: splitting a line, or another
     // order of lines, cannot change a bit of what follows.
-    let mut groups: Vec<(Ramp, i64)> = Vec::new();
+    let mut groups: Few<(Ramp, i64)> = Few::new();
     for (o, r) in offered.iter().zip(ramps).filter(|(o, _)| o.food) {
         match groups.iter_mut().find(|(g, _)| g == r) {
             Some((_, sum)) => *sum = sum.saturating_add(o.mass.0),
@@ -148,7 +150,7 @@ fn greatest(offered: &[Offered], ramps: &[Ramp]) -> f64 {
     }
     // From the right: right of the last bend the sum is flat; the greatest root lies on the last
     // piece [lo, hi] with sum(lo) >= lo.
-    let mut bends: Vec<f64> = groups.iter().map(|(r, _)| r.bend()).filter(|b| b.is_finite()).collect();
+    let mut bends: Few<f64> = groups.iter().map(|(r, _)| r.bend()).filter(|b| b.is_finite()).collect();
     bends.push(0.0);
     bends.sort_by(|a, b| b.total_cmp(a));
     bends.dedup();
@@ -205,7 +207,7 @@ mod tests {
     fn caps_that_add_up_to_all_let_everything_in() {
         let s = share_out(&[food(500, &[0]), food(500, &[1])], &[Cap::Share(500_000), Cap::Share(500_000)]);
         assert!(close(s.food_mg, 1_000_000.0), "{s:?}");
-        assert_eq!(s.over, [false, false]);
+        assert_eq!(s.over[..], [false, false]);
     }
 
     #[test]
@@ -219,7 +221,7 @@ mod tests {
     #[test]
     fn a_met_cap_is_not_exceeded() {
         let s = share_out(&[food(900, &[]), food(100, &[0])], &[Cap::Share(100_000)]);
-        assert_eq!(s.over, [false]);
+        assert_eq!(s.over[..], [false]);
         assert!(close(s.each_mg[1], 100_000.0));
     }
 }

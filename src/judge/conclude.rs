@@ -9,7 +9,7 @@ use super::{
     Verdict,
 };
 use crate::bag::{Bag, Mg};
-use crate::feeding::{self, Bedding, Cap, Member, Mixed, Offered, Part, Shares, Window};
+use crate::feeding::{self, Bedding, Cap, Few, Member, Mixed, Offered, Part, Shares, Window};
 use crate::knowledge::load::STAND_IN;
 use crate::knowledge::{Composition, Identity, MassBasis, Role, Scrap};
 use crate::language::rows::{How, Inside, member};
@@ -38,11 +38,11 @@ pub(super) struct Class {
 /// Everything settled about a bag, before it is told.
 #[derive(Debug, Clone)]
 pub(super) struct Settled {
-    pub(super) owns: Vec<Rc<OwnScrap>>,
-    pub(super) verdicts: Vec<Verdict>,
+    pub(super) owns: Few<Rc<OwnScrap>>,
+    pub(super) verdicts: Few<Verdict>,
     /// x(T*) of each scrap, mg.
-    pub(super) x_mg: Vec<f64>,
-    pub(super) classes: Vec<Class>,
+    pub(super) x_mg: Few<f64>,
+    pub(super) classes: Few<Class>,
     pub(super) shares: Shares,
     pub(super) findings: Vec<Finding>,
     pub(super) notes: Vec<Finding>,
@@ -138,11 +138,11 @@ impl Judge<'_> {
 
     /// Everything that follows from scraps, book and setting.
     pub(super) fn settle(&self, scraps: &[Scrap]) -> Settled {
-        let owns: Vec<Rc<OwnScrap>> = scraps.iter().map(|s| self.own(s)).collect();
+        let owns: Few<Rc<OwnScrap>> = scraps.iter().map(|s| self.own(s)).collect();
         let classes = self.classes(&owns);
         let (caps, mut notes) = self.caps(&classes);
         let goes = |o: &OwnScrap| matches!(o.own.verdict(), Verdict::Feed | Verdict::Prepare);
-        let members = |o: &OwnScrap| -> Vec<Member> {
+        let members = |o: &OwnScrap| -> Few<Member> {
             o.caps
                 .iter()
                 .filter_map(|c| {
@@ -152,7 +152,7 @@ impl Judge<'_> {
                 })
                 .collect()
         };
-        let offered: Vec<Offered> = owns
+        let offered: Few<Offered> = owns
             .iter()
             .zip(scraps)
             .map(|(o, s)| {
@@ -163,15 +163,15 @@ impl Judge<'_> {
                 }
             })
             .collect();
-        let amounts: Vec<Cap> = caps.iter().map(|(_, c)| *c).collect();
+        let amounts: Few<Cap> = caps.iter().map(|(_, c)| *c).collect();
         let shares = feeding::share_out(&offered, &amounts);
-        let classes: Vec<Class> = caps.iter().filter_map(|(k, _)| classes.get(*k).cloned()).collect();
+        let classes: Few<Class> = caps.iter().filter_map(|(k, _)| classes.get(*k).cloned()).collect();
         let over = |o: &Offered| {
             o.classes
                 .iter()
                 .any(|m| shares.over.get(m.class) == Some(&true) && classes.get(m.class).is_some_and(|c| !c.pace))
         };
-        let verdicts: Vec<Verdict> = owns
+        let verdicts: Few<Verdict> = owns
             .iter()
             .zip(&offered)
             .map(|(o, off)| {
@@ -179,7 +179,7 @@ impl Judge<'_> {
                 if own < Verdict::Limit && over(off) { Verdict::Limit } else { own }
             })
             .collect();
-        let x_mg: Vec<f64> = owns.iter().zip(&shares.each_mg).map(|(o, x)| if goes(o) { *x } else { 0.0 }).collect();
+        let x_mg: Few<f64> = owns.iter().zip(&shares.each_mg).map(|(o, x)| if goes(o) { *x } else { 0.0 }).collect();
         let mut findings = Vec::new();
         for (at, class) in classes.iter().enumerate().filter(|(_, c)| c.pace) {
             if shares.over.get(at) == Some(&true) {
@@ -219,8 +219,8 @@ impl Judge<'_> {
     }
 
     /// All capped classes, in the book's order.
-    fn classes(&self, owns: &[Rc<OwnScrap>]) -> Vec<Class> {
-        let mut all: Vec<&Capped> = owns.iter().flat_map(|o| &o.caps).collect();
+    fn classes(&self, owns: &[Rc<OwnScrap>]) -> Few<Class> {
+        let mut all: Few<&Capped> = owns.iter().flat_map(|o| &o.caps).collect();
         all.sort_by_key(|c| c.class());
         all.dedup_by_key(|c| c.class());
         all.into_iter()
@@ -237,8 +237,8 @@ impl Judge<'_> {
     }
 
     /// The caps that bind, by class; what cannot be reckoned becomes a note.
-    fn caps(&self, classes: &[Class]) -> (Vec<(usize, Cap)>, Vec<Finding>) {
-        let (mut caps, mut notes) = (Vec::new(), Vec::new());
+    fn caps(&self, classes: &[Class]) -> (Few<(usize, Cap)>, Vec<Finding>) {
+        let (mut caps, mut notes) = (Few::new(), Vec::new());
         let worms_kg = self.worms().0.grams() / 1000.0;
         let area = self.setting.bin.area_m2.or(self.book.settings.area_m2);
         for (at, class) in classes.iter().enumerate() {
@@ -652,7 +652,7 @@ fn readiness(scraps: &[Scrap], owns: &[Rc<OwnScrap>], x_mg: &[f64], factor: f64,
     if total.0 <= 0 {
         return None;
     }
-    let mut parts: Vec<f64> =
+    let mut parts: Few<f64> =
         owns.iter().zip(x_mg).filter(|(o, _)| !is_bedding_in(o)).map(|(o, x)| half(o) * x).collect();
     parts.sort_by(f64::total_cmp);
     let share = 100.0 * factor * (parts.iter().sum::<f64>() + 1.0) / mg(total);

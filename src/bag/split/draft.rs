@@ -2,7 +2,7 @@
 
 use crate::bag::amount::Amount;
 use crate::bag::measure::{Measured, Source};
-use crate::bag::piece::{Label, Piece};
+use crate::bag::piece::{Labels, Piece};
 use crate::bag::words::{PartId, Said, Sort};
 use crate::bag::{Named, Thing, Vocabulary};
 
@@ -71,7 +71,7 @@ pub(super) fn is_plural(name: &str) -> bool {
     name.len() > 3 && last.next() == Some(b's') && !matches!(last.next(), Some(b's' | b'u' | b'i'))
 }
 
-pub(super) fn label_said(s: &Source<'_>, at: usize, len: usize, labels: &mut Vec<Label>) -> Said {
+pub(super) fn label_said(s: &Source<'_>, at: usize, len: usize, labels: &mut Labels) -> Said {
     let words: Vec<usize> = (at..at + len).collect();
     let piece = s.piece(&words, labels, false, &mut String::new());
     piece.said

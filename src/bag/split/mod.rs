@@ -12,7 +12,7 @@ mod take;
 
 use crate::bag::glossary::{AND, INCLUDING, PLUS, VERB};
 use crate::bag::measure::Source;
-use crate::bag::piece::Label;
+use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
 use crate::bag::{Named, Thing};
 use draft::{Draft, finish};
@@ -26,7 +26,7 @@ pub(super) struct Splitter<'a> {
     /// An amount, states or a part that wait for a name.
     waiting: Option<Draft>,
     words: Vec<usize>,
-    labels: Vec<Label>,
+    labels: Labels,
     spare: String,
     denied: bool,
     /// A remark stands between the last thing and what comes.
@@ -37,7 +37,7 @@ pub(super) struct Splitter<'a> {
 
 impl<'a> Splitter<'a> {
     pub(super) fn new(source: Source<'a>) -> Self {
-        let (words, labels) = (Vec::with_capacity(16), Vec::with_capacity(16));
+        let (words, labels) = (Vec::with_capacity(16), Labels::new());
         Splitter {
             source,
             drafts: Vec::with_capacity(1),

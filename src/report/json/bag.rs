@@ -1,6 +1,6 @@
 //! One object for a bag, and one object a line.
 
-use super::pieces::{key, list, maybe, number, or_null, string};
+use super::pieces::{decimal, key, list, maybe, number, or_null, string};
 use super::{FigureJson, FindingJson, append, figure, finding, finite, layer_word};
 use crate::Household;
 use crate::bag::{BadLine, Line, Reading};
@@ -39,15 +39,15 @@ fn scrap(
     key!(text, "text");
     string(text, &thing.text)?;
     key!(text, "amount");
-    number(text, thing.amount.and_then(|a| finite(a.low)))?;
+    or_null(text, thing.amount.map(|a| a.low), decimal)?;
     key!(text, "amount_high");
-    number(text, thing.amount.and_then(|a| a.high).and_then(finite))?;
+    or_null(text, thing.amount.and_then(|a| a.high), decimal)?;
     key!(text, "unit");
     maybe(text, thing.unit.map(|u| u.name))?;
     key!(text, "each");
     or_null(text, thing.each, |text, each| {
         text.extend_from_slice(b"{\"amount\":");
-        number(text, finite(each.amount))?;
+        decimal(text, each.amount)?;
         key!(text, "unit");
         string(text, each.unit.name)?;
         text.push(b'}');
@@ -66,11 +66,11 @@ fn scrap(
     key!(text, "language");
     string(text, identity.map_or("en", |i| i.language.code()))?;
     key!(text, "mass_g");
-    number(text, scrap.mass.typical.grams())?;
+    decimal(text, scrap.mass.typical.grams())?;
     key!(text, "mass_low_g");
-    number(text, scrap.mass.low.grams())?;
+    decimal(text, scrap.mass.low.grams())?;
     key!(text, "mass_high_g");
-    number(text, scrap.mass.high.grams())?;
+    decimal(text, scrap.mass.high.grams())?;
     key!(text, "mass_basis");
     string(text, scrap.mass.basis.word())?;
     key!(text, "identified");
@@ -78,7 +78,7 @@ fn scrap(
     key!(text, "rung");
     maybe(text, identity.and_then(|i| i.rung).map(|r| r.word()))?;
     key!(text, "confidence");
-    number(text, identity.map_or(0.0, |i| finite(i.confidence).unwrap_or(0.0)))?;
+    decimal(text, identity.map_or(0.0, |i| finite(i.confidence).unwrap_or(0.0)))?;
     key!(text, "alternatives");
     list(text, alternatives, |text, (a, verdict)| {
         text.extend_from_slice(b"{\"item\":");
@@ -86,7 +86,7 @@ fn scrap(
         key!(text, "name");
         string(text, &a.name)?;
         key!(text, "confidence");
-        number(text, finite(a.confidence).unwrap_or(0.0))?;
+        decimal(text, finite(a.confidence).unwrap_or(0.0))?;
         key!(text, "verdict");
         string(text, verdict.key())?;
         text.push(b'}');
@@ -97,7 +97,7 @@ fn scrap(
     key!(text, "own");
     string(text, judged.own.key())?;
     key!(text, "allowed_g");
-    number(text, judged.allowed.grams())?;
+    decimal(text, judged.allowed.grams())?;
     key!(text, "findings");
     list(text, &judged.findings, |text, f| finding(text, f))?;
     key!(text, "notes");

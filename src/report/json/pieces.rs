@@ -50,6 +50,19 @@ pub(super) fn number(text: &mut Vec<u8>, value: impl Serialize) -> io::Result<()
     Ok(serde_json::to_writer(text, &value)?)
 }
 
+/// Appends a number with a point; null if it is not finite.
+pub(super) fn decimal(text: &mut Vec<u8>, value: f64) -> io::Result<()> {
+    // Most masses are whole grams, and a whole number is written far sooner.
+    #[allow(clippy::cast_possible_truncation, reason = "held against what it came from")]
+    let whole = value as i32;
+    if f64::from(whole).to_bits() != value.to_bits() {
+        return number(text, value);
+    }
+    number(text, whole)?;
+    text.extend_from_slice(b".0");
+    Ok(())
+}
+
 /// Appends an array.
 pub(super) fn list<T>(
     text: &mut Vec<u8>,
@@ -70,6 +83,15 @@ pub(super) fn list<T>(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn whole_numbers_come_out_as_any_other() {
+        for value in [0.0, -0.0, 1.0, -7.0, 100.0, 0.86, 1e9, 2_147_483_647.0, 2_147_483_648.0, 1e17, f64::NAN] {
+            let mut text = Vec::new();
+            decimal(&mut text, value).unwrap();
+            assert_eq!(text, serde_json::to_vec(&value).unwrap());
+        }
+    }
 
     #[test]
     fn strings_come_out_as_serde_json_reads_them() {
