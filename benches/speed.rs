@@ -138,15 +138,21 @@ fn main() {
 
     let Ok((home, _)) = forefeed::open(&[], Setting::on(forefeed::judge::examples::DAY)) else { return };
     mistyped(&home.known);
-    let lines = lines(&home.known);
-    let mut out = Vec::new();
-    let all = timed(5, || {
-        out.clear();
-        let mut stream = Stream::new(&home, Detail::Lean);
-        for (number, line) in (1u32..).zip(&lines) {
-            let _ = stream.answer(number, line.as_bytes(), &mut out);
-        }
-    });
-    let each = all.as_secs_f64() * 1e6 / f64::from(u32::try_from(lines.len().max(1)).unwrap_or(u32::MAX));
-    println!("a line, read to JSON ({} lines)   {each:>9.2} us  ({:.0} lines a second)", lines.len(), 1e6 / each);
+    let names = lines(&home.known);
+    // Every name with a hundred amounts: distinct lines, words that come again.
+    let amounts: Vec<String> =
+        (1..=100).flat_map(|n| names.iter().step_by(10).map(move |l| format!("{n}{l}"))).collect();
+    for (what, lines) in [("each name once", &names), ("names with many amounts", &amounts)] {
+        let mut out = Vec::new();
+        let all = timed(5, || {
+            let mut stream = Stream::new(&home, Detail::Lean);
+            for (number, line) in (1u32..).zip(lines) {
+                out.clear();
+                let _ = stream.answer(number, line.as_bytes(), &mut out);
+                black_box(&out);
+            }
+        });
+        let each = all.as_secs_f64() * 1e6 / f64::from(u32::try_from(lines.len().max(1)).unwrap_or(u32::MAX));
+        println!("a line, {what} ({} lines)  {each:>9.2} us  ({:.0} lines a second)", lines.len(), 1e6 / each);
+    }
 }

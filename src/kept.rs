@@ -66,3 +66,19 @@ impl Hasher for Mixing {
         self.0 ^ self.0 >> 32
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn room_is_bounded_and_answers_stay_right() {
+        let mut kept = Kept::at_most(8);
+        for n in 0..100u64 {
+            kept.keep(n.to_string(), n);
+            assert!(kept.answers.len() <= 8);
+            assert_eq!(kept.get(n.to_string().as_str()), Some(&n));
+        }
+        assert_eq!(kept.get("0"), None);
+    }
+}

@@ -4,6 +4,10 @@
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs, reason = "tests")]
 
+use forefeed::fault::Source;
+use forefeed::judge::{Setting, examples};
+use forefeed::report::json::Detail;
+use forefeed::stream::Stream;
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::Path;
@@ -76,4 +80,36 @@ fn partitions_piped_through_answer_as_one() {
     assert_ne!(answers, stream(&list), "each process counts from 1");
     assert_eq!(answers.lines().count(), lines.len(), "one answer for each line");
     assert_eq!(shell(NUMBER, folder.path(), &answers), stream(&list));
+}
+
+#[test]
+fn no_answer_hangs_on_the_lines_before_it() {
+    let own = "item \"mushroom kit block\"\n  is       garden waste\n  one weighs 900 g\n  like     straw\n\n\
+               rule crumble-blocks\n  about mushroom kit block\n  needs chopped\n  because \"It packs.\"\n";
+    for texts in [Vec::new(), vec![Source { name: "own.rules".into(), text: own.into() }]] {
+        let (home, _) = forefeed::open(&texts, Setting::on(examples::DAY)).map_err(|u| u.faults).unwrap();
+        let words = include_str!("misspellings.csv").lines().flat_map(|l| l.split(','));
+        let mut lines: Vec<String> = list().lines().map(str::to_string).collect();
+        for (n, word) in words.enumerate() {
+            lines.push(format!("{} g {word}", n % 7 + 1));
+            if n % 5 == 0 {
+                lines.push(format!("{n} mouldy {word}, chopped, with {word}"));
+            }
+        }
+        for detail in [Detail::Lean, Detail::Full] {
+            let answer = |stream: &mut Stream<'_>, line: &str| {
+                let mut text = Vec::new();
+                stream.answer(1, line.as_bytes(), &mut text).unwrap();
+                String::from_utf8(text).unwrap()
+            };
+            let alone: Vec<String> = lines.iter().map(|l| answer(&mut Stream::new(&home, detail), l)).collect();
+            let mut stream = Stream::new(&home, detail);
+            // Backwards, then once more with everything kept.
+            for round in 0..2 {
+                for (line, alone) in lines.iter().zip(&alone).rev() {
+                    assert_eq!(&answer(&mut stream, line), alone, "{line} in round {round}");
+                }
+            }
+        }
+    }
 }
