@@ -77,6 +77,9 @@ pub(super) fn lower(text: &str, out: &mut String) {
 /// Where a comment begins: a `#` at the start or behind a space, unless a digit follows ("#10 can").
 pub(super) fn comment_at(line: &str) -> Option<usize> {
     let bytes = line.as_bytes();
+    if !bytes.contains(&b'#') {
+        return None;
+    }
     let digit = |i: usize| bytes.get(i + 1).is_some_and(u8::is_ascii_digit);
     line.match_indices('#').map(|(i, _)| i).find(|&i| {
         let before = i.checked_sub(1).and_then(|b| bytes.get(b));

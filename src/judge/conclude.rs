@@ -383,11 +383,6 @@ impl Judge<'_> {
         }
         findings.sort_by_key(|f| (std::cmp::Reverse(f.verdict), f.origin));
         notes.sort_by_key(|f| f.origin);
-        if let Some(first) = findings.first_mut().filter(|f| f.verdict == Some(verdict)) {
-            if first.points != points {
-                Arc::make_mut(first).points = points;
-            }
-        }
         let other_stance = turned.map(|t| t.own(scrap).own.verdict()).filter(|v| *v != own.own.verdict());
         let other_stance = other_stance.filter(|v| *v != verdict);
         Judged {
@@ -401,6 +396,7 @@ impl Judge<'_> {
             notes,
             cautions: own.cautions.clone(),
             alternatives: own.alternatives.clone(),
+            points,
             other_stance,
         }
     }
@@ -600,7 +596,6 @@ fn bag_finding(rule: RuleId, ground: Ground, certain: bool) -> Finding {
         measured: None,
         limit: None,
         through: None,
-        points: 0,
     }
 }
 
@@ -616,6 +611,7 @@ fn blank_judged() -> Judged {
         notes: Vec::new(),
         cautions: Vec::new(),
         alternatives: Vec::new(),
+        points: 0,
         other_stance: None,
     }
 }

@@ -173,8 +173,6 @@ pub struct Finding {
     pub limit: Option<Limit>,
     /// The ingredient or included item through which the scrap is in the rule's subject.
     pub through: Option<ItemId>,
-    /// Points of readiness that its line lost, if it decides; else 0.
-    pub points: u32,
 }
 
 /// What became of one scrap.
@@ -200,6 +198,8 @@ pub struct Judged {
     pub cautions: Vec<RuleId>,
     /// For each alternative of the deciding identity, its own verdict.
     pub alternatives: Vec<Verdict>,
+    /// Points of readiness that the scrap lost, all of them to the finding that decides.
+    pub points: u32,
     /// Its own verdict in the other stance, if that differs.
     pub other_stance: Option<Verdict>,
 }

@@ -491,7 +491,6 @@ impl<'a> Judge<'a> {
                 measured: None,
                 limit: None,
                 through: None,
-                points: 0,
             }));
         }
         others

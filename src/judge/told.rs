@@ -69,7 +69,6 @@ impl<'a> Judge<'a> {
             measured: None,
             limit: None,
             through: hit.through,
-            points: 0,
         };
         let demand = match hit.what {
             What::Trace => return Some(Finding { ground: Ground::Trace(hit.through?), certain: true, ..blank }),

@@ -1,7 +1,7 @@
 //! One object for a bag, and one object a line.
 
 use super::pieces::{decimal, key, list, maybe, number, or_null, string};
-use super::{FigureJson, FindingJson, append, figure, finding, finite, layer_word};
+use super::{FigureJson, append, figure, finding, finite, head, layer_word};
 use crate::Household;
 use crate::bag::{BadLine, Line, Reading};
 use crate::judge::{Deed, Finding, Ground, Judged, Judgement, Origin, Verdict};
@@ -27,7 +27,7 @@ fn scrap(
     text: &mut Vec<u8>,
     (scrap, judged): (&Scrap, &Judged),
     known: &Known,
-    finding: impl Fn(&mut Vec<u8>, &Finding) -> io::Result<()>,
+    finding: impl Fn(&mut Vec<u8>, &Finding, u32) -> io::Result<()>,
 ) -> io::Result<()> {
     let thing = &scrap.found.thing;
     let identity = scrap.found.identities.get(judged.identity);
@@ -99,9 +99,11 @@ fn scrap(
     key!(text, "allowed_g");
     decimal(text, judged.allowed.grams())?;
     key!(text, "findings");
-    list(text, &judged.findings, |text, f| finding(text, f))?;
+    // The points are lost to the finding that decides, which stands first.
+    let mut points = if judged.decides().is_some() { judged.points } else { 0 };
+    list(text, &judged.findings, |text, f| finding(text, f, std::mem::take(&mut points)))?;
     key!(text, "notes");
-    list(text, &judged.notes, |text, f| finding(text, f))?;
+    list(text, &judged.notes, |text, f| finding(text, f, 0))?;
     text.push(b'}');
     Ok(())
 }
@@ -132,16 +134,16 @@ fn error(line: &Line) -> Option<ErrorJson> {
     }
 }
 
-/// All that the JSON of a finding follows from, if nothing was measured and nothing is missing:
-/// origin, verdict, certainty, through what, whether that is to be taken out, points.
-type Plain = (Origin, Option<Verdict>, bool, Option<ItemId>, bool, u32);
+/// All that the JSON of a finding begins with follows from this: origin, verdict, certainty, and the
+/// part that is to be taken out.
+type Head = (Origin, Option<Verdict>, bool, Option<ItemId>);
 
-/// Writes the lines of a stream. What was found of one is often found of the next, so it is
-/// written once and kept.
+/// Writes the lines of a stream. What was found of one is often found of the next, so what
+/// it begins with is written once and kept.
 pub struct Lines<'a> {
     home: &'a Household,
     full: bool,
-    kept: RefCell<Kept<Plain, Box<[u8]>>>,
+    kept: RefCell<Kept<Head, Box<[u8]>>>,
 }
 
 /// Findings kept; there are a few for every rule of the book.
@@ -174,30 +176,27 @@ impl<'a> Lines<'a> {
         number(text, judgement.readiness)?;
         key!(text, "scraps");
         list(text, judgement.scraps.iter().zip(&judgement.judged), |text, both| {
-            scrap(text, both, &self.home.known, |text, f| self.finding(text, f))
+            scrap(text, both, &self.home.known, |text, f, points| self.finding(text, f, points))
         })?;
         text.push(b'}');
         Ok(())
     }
 
-    fn finding(&self, text: &mut Vec<u8>, f: &Finding) -> io::Result<()> {
-        let plain = plain(f);
-        if let Some(written) = plain.and_then(|p| self.kept.borrow().get(&p).map(|w| text.extend_from_slice(w))) {
-            return Ok(written);
-        }
-        let from = text.len();
-        append(text, &finding(f, &self.home.known, &self.home.book, self.full))?;
-        if let (Some(plain), Some(written)) = (plain, text.get(from..)) {
-            self.kept.borrow_mut().keep(plain, written.into());
-        }
-        Ok(())
+    fn finding(&self, text: &mut Vec<u8>, f: &Finding, points: u32) -> io::Result<()> {
+        let known = &self.home.known;
+        finding(text, f, points, known, |text| {
+            let out = if let Ground::TakeOutPart(item) = f.ground { Some(item) } else { None };
+            let key = (f.origin, f.verdict, f.certain, out);
+            if let Some(written) = self.kept.borrow().get(&key) {
+                text.extend_from_slice(written);
+                return Ok(());
+            }
+            let from = text.len();
+            head(text, f, known, &self.home.book, self.full)?;
+            self.kept.borrow_mut().keep(key, text.get(from..).unwrap_or_default().into());
+            Ok(())
+        })
     }
-}
-
-fn plain(f: &Finding) -> Option<Plain> {
-    let all = f.missing.is_empty() && f.measured.is_none() && f.limit.is_none();
-    let out = matches!(f.ground, Ground::TakeOutPart(_));
-    all.then_some((f.origin, f.verdict, f.certain, f.through, out, f.points))
 }
 
 #[derive(Serialize)]
@@ -230,7 +229,7 @@ struct InputLineJson<'a> {
 }
 
 #[derive(Serialize)]
-struct BagJson<'a> {
+struct BagJson {
     mass_g: f64,
     assumed_share: f64,
     goes_in_g: f64,
@@ -239,8 +238,8 @@ struct BagJson<'a> {
     bedding_g: FigureJson,
     water_g: FigureJson,
     grit_g: FigureJson,
-    findings: Vec<FindingJson<'a>>,
-    notes: Vec<FindingJson<'a>>,
+    findings: Box<RawValue>,
+    notes: Box<RawValue>,
 }
 
 #[derive(Serialize)]
@@ -272,9 +271,14 @@ struct CheckJson<'a> {
     ledger: Vec<LossJson<'a>>,
     lines: Vec<InputLineJson<'a>>,
     scraps: Box<RawValue>,
-    bag: BagJson<'a>,
+    bag: BagJson,
     steps: Vec<StepJson>,
     cautions: Vec<CautionJson<'a>>,
+}
+
+/// JSON that is written already.
+fn raw(text: Vec<u8>) -> io::Result<Box<RawValue>> {
+    Ok(RawValue::from_string(String::from_utf8(text).map_err(io::Error::other)?)?)
 }
 
 /// Writes the object of one bag, with a line end.
@@ -284,12 +288,18 @@ struct CheckJson<'a> {
 pub fn check(out: &mut dyn io::Write, judgement: &Judgement, home: &Household) -> io::Result<()> {
     let book = &home.book;
     let figures = &judgement.figures;
-    let one = |f| finding(f, &home.known, book, true);
+    let one = |text: &mut Vec<u8>, f: &Finding, points: u32| {
+        finding(text, f, points, &home.known, |text| head(text, f, &home.known, book, true))
+    };
     let mut scraps = Vec::new();
     list(&mut scraps, judgement.scraps.iter().zip(&judgement.judged), |text, both| {
-        scrap(text, both, &home.known, |text, f| append(text, &finding(f, &home.known, book, true)))
+        scrap(text, both, &home.known, one)
     })?;
-    let scraps = String::from_utf8(scraps).map_err(io::Error::other)?;
+    let of_bag = |findings: &[Finding]| {
+        let mut text = Vec::new();
+        list(&mut text, findings, |text, f| one(text, f, 0))?;
+        raw(text)
+    };
     let object = CheckJson {
         schema: "forefeed/check/1",
         book: book
@@ -313,7 +323,7 @@ pub fn check(out: &mut dyn io::Write, judgement: &Judgement, home: &Household) -
             .iter()
             .map(|l| InputLineJson { line: l.number, text: &l.text, skipped: skipped(l), error: error(l) })
             .collect(),
-        scraps: RawValue::from_string(scraps)?,
+        scraps: raw(scraps)?,
         bag: BagJson {
             mass_g: figures.mass.grams(),
             assumed_share: figures.assumed_share,
@@ -323,8 +333,8 @@ pub fn check(out: &mut dyn io::Write, judgement: &Judgement, home: &Household) -
             bedding_g: figure(figures.bedding_g),
             water_g: figure(figures.water_g),
             grit_g: figure(figures.grit_g),
-            findings: judgement.findings.iter().map(one).collect(),
-            notes: judgement.notes.iter().map(one).collect(),
+            findings: of_bag(&judgement.findings)?,
+            notes: of_bag(&judgement.notes)?,
         },
         steps: judgement.steps.iter().map(|s| step(s, judgement, home)).collect(),
         cautions: judgement

@@ -12,10 +12,11 @@ pub use bag::{Detail, Lines, check};
 pub use book::{rule_object as rule, rules};
 pub use things::{items, sources};
 
-use crate::judge::{Figure, Finding, Ground, Missing, Origin, Verdict};
+use crate::judge::{Figure, Finding, Ground, Origin, Verdict};
 use crate::knowledge::Known;
 use crate::language::{Book, Layer};
 use crate::report::words;
+use pieces::{decimal, key, list, maybe, number, or_null, string};
 use serde::Serialize;
 use std::borrow::Cow;
 use std::io::{self, Write};
@@ -80,33 +81,10 @@ fn figure(f: Option<Figure>) -> FigureJson {
     }
 }
 
+/// What the JSON of a finding begins with: all that follows from its rule, its verdict, its
+/// certainty, and the part to take out.
 #[derive(Serialize)]
-struct OutcomeJson<'a> {
-    value: &'a str,
-    verdict: Option<&'static str>,
-}
-
-#[derive(Serialize)]
-struct MissingJson<'a> {
-    fact: &'a str,
-    outcomes: Vec<OutcomeJson<'a>>,
-}
-
-#[derive(Serialize)]
-struct MeasuredJson {
-    value: Option<f64>,
-    unit: &'static str,
-}
-
-#[derive(Serialize)]
-struct LimitJson {
-    low: Option<f64>,
-    high: Option<f64>,
-    unit: &'static str,
-}
-
-#[derive(Serialize)]
-struct FindingJson<'a> {
+struct HeadJson<'a> {
     rule: &'a str,
     layer: &'static str,
     file: Option<&'a str>,
@@ -124,19 +102,10 @@ struct FindingJson<'a> {
     disputed: bool,
     hazard: bool,
     certain: bool,
-    missing: Vec<MissingJson<'a>>,
-    measured: Option<MeasuredJson>,
-    limit: Option<LimitJson>,
-    through: Option<&'a str>,
-    points: u32,
 }
 
-fn missing(m: &Missing) -> MissingJson<'_> {
-    let outcomes = m.outcomes.iter().map(|(value, v)| OutcomeJson { value, verdict: v.map(Verdict::key) }).collect();
-    MissingJson { fact: &m.fact, outcomes }
-}
-
-fn finding<'a>(f: &'a Finding, known: &'a Known, book: &'a Book, full: bool) -> FindingJson<'a> {
+/// Appends what the JSON of a finding begins with.
+fn head(text: &mut Vec<u8>, f: &Finding, known: &Known, book: &Book, full: bool) -> io::Result<()> {
     let rule = match f.origin {
         Origin::Rule(id) => book.rule(id),
         Origin::Reading => None,
@@ -146,7 +115,7 @@ fn finding<'a>(f: &'a Finding, known: &'a Known, book: &'a Book, full: bool) -> 
         Ground::TakeOutPart(item) => Some(format!("take the {} out", known.item_name(*item)).into()),
         _ => rule.and_then(|r| r.advice.as_deref()).map(Cow::Borrowed),
     };
-    FindingJson {
+    let head = HeadJson {
         rule: rule.map_or("reading", |r| r.name.as_str()),
         layer: rule.map_or("reading", |r| r.layer.word()),
         file: rule.map(|r| r.file.as_str()),
@@ -160,16 +129,64 @@ fn finding<'a>(f: &'a Finding, known: &'a Known, book: &'a Book, full: bool) -> 
         disputed: rule.is_some_and(crate::language::Rule::disputed),
         hazard: rule.is_some_and(|r| r.hazard),
         certain: f.certain,
-        missing: f.missing.iter().map(missing).collect(),
-        measured: f.measured.as_ref().map(|m| MeasuredJson { value: finite(m.value), unit: m.unit }),
-        limit: f.limit.as_ref().map(|l| LimitJson {
-            low: l.low.and_then(finite),
-            high: l.high.and_then(finite),
-            unit: l.unit,
-        }),
-        through: f.through.map(|i| known.item_name(i)),
-        points: f.points,
-    }
+    };
+    append(text, &head)?;
+    // What is left of the finding goes on in the same object.
+    text.pop();
+    Ok(())
+}
+
+/// Appends the object of a finding; `head` appends what it begins with.
+fn finding(
+    text: &mut Vec<u8>,
+    f: &Finding,
+    points: u32,
+    known: &Known,
+    head: impl FnOnce(&mut Vec<u8>) -> io::Result<()>,
+) -> io::Result<()> {
+    head(text)?;
+    key!(text, "missing");
+    list(text, &f.missing, |text, missing| {
+        text.extend_from_slice(b"{\"fact\":");
+        string(text, &missing.fact)?;
+        key!(text, "outcomes");
+        list(text, &missing.outcomes, |text, (value, verdict)| {
+            text.extend_from_slice(b"{\"value\":");
+            string(text, value)?;
+            key!(text, "verdict");
+            maybe(text, verdict.map(Verdict::key))?;
+            text.push(b'}');
+            Ok(())
+        })?;
+        text.push(b'}');
+        Ok(())
+    })?;
+    key!(text, "measured");
+    or_null(text, f.measured.as_ref(), |text, measured| {
+        text.extend_from_slice(b"{\"value\":");
+        decimal(text, measured.value)?;
+        key!(text, "unit");
+        string(text, measured.unit)?;
+        text.push(b'}');
+        Ok(())
+    })?;
+    key!(text, "limit");
+    or_null(text, f.limit.as_ref(), |text, limit| {
+        text.extend_from_slice(b"{\"low\":");
+        or_null(text, limit.low, decimal)?;
+        key!(text, "high");
+        or_null(text, limit.high, decimal)?;
+        key!(text, "unit");
+        string(text, limit.unit)?;
+        text.push(b'}');
+        Ok(())
+    })?;
+    key!(text, "through");
+    maybe(text, f.through.map(|i| known.item_name(i)))?;
+    key!(text, "points");
+    number(text, points)?;
+    text.push(b'}');
+    Ok(())
 }
 
 fn layer_word(layer: Layer) -> &'static str {
