@@ -310,6 +310,9 @@ impl<'a> Source<'a> {
         }
         for at_unit in [start, k] {
             let Some((word, next)) = self.unit_at(at_unit, numbered) else { continue };
+            if self.named_with(at_unit, next) {
+                continue;
+            }
             if at_unit > start && !numbered && word.place != Place::Anywhere && !self.is(next, OF) {
                 continue;
             }
@@ -337,6 +340,17 @@ impl<'a> Source<'a> {
             break;
         }
         self.close(m, i)
+    }
+
+    /// Whether a measure's word opens a name that is none without it: "pan de molde", "diente de león".
+    fn named_with(&self, at: usize, next: usize) -> bool {
+        let run = (next..self.tokens.len()).take_while(|i| self.token(*i).kind == Kind::Word).count();
+        let words = |from: usize| {
+            let last = self.token((next + run).saturating_sub(1)).end;
+            self.text.get(self.token(from).start..last).unwrap_or("")
+        };
+        let behind = if self.is(next, OF) { next + 1 } else { next };
+        run > 0 && behind < next + run && self.lexicon.names(words(at)) && !self.lexicon.names(words(behind))
     }
 
     fn is_dimension(&self, at: usize) -> bool {

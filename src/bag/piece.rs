@@ -227,7 +227,7 @@ impl Source<'_> {
                     (0..=lead.min(n - 2)).find(|&i| noun(i) && self.names(words.get(i..n - 1).unwrap_or(&[]), spare))
                 };
                 if (part.is_none() || (numbered && word.unit.name == "stalk"))
-                    && (strong || !self.known_from(words, lead, n, spare))
+                    && (strong && numbered || !self.known_from(words, lead, n, spare))
                 {
                     if let Some(i) = rest_known(spare) {
                         found = Some((i, n - 1));
