@@ -276,6 +276,8 @@ mod tests {
             ("coffee grounds and filters", "? | coffee grounds; ? | coffee filters"),
             ("mouldy bread and pasta", "? | bread +mouldy; ? | pasta +mouldy"),
             ("salad, no dressing", "? | salad -dressed"),
+            ("2 apples, core and peel removed", "2 | apples"),
+            ("apples, carrots and peel removed", "? | apples; ? | carrots"),
             ("rice without cheese", "? | rice WITHOUT cheese"),
             ("pizza crust w/ cheese", "? | pizza crust WITH cheese"),
             ("lettuce/tomato", "? | lettuce; ? | tomato"),

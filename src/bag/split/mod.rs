@@ -127,7 +127,7 @@ impl<'a> Splitter<'a> {
                         joint = if bracket && joint == Joint::Bracket { joint } else { Joint::Comma };
                     }
                     comma = true;
-                    i += 1;
+                    i = self.past_what_went(i + 1, to);
                     continue;
                 }
                 Kind::Dash => {
@@ -181,6 +181,19 @@ impl<'a> Splitter<'a> {
             joint = Joint::Beside;
             comma = false;
         }
+    }
+
+    /// Behind "core and peel removed", if that stands here and says what is gone of the thing before it.
+    fn past_what_went(&self, from: usize, to: usize) -> usize {
+        let s = self.source;
+        let joins = |i: usize| s.is(i, AND) || matches!(s.token(i).kind, Kind::Amp | Kind::Slash);
+        let end = (from..to).find(|i| s.token(*i).kind != Kind::Word && !joins(*i)).unwrap_or(to);
+        let went = matches!(s.lower_word(end.saturating_sub(1)), "removed" | "discarded");
+        let several = (from..end).any(joins);
+        // "bananas, carrots and stems removed": only a part can be gone of what came before.
+        let (len, label) = s.phrase_at(from, end);
+        let of_it = label.part.is_some() && joins(from + len);
+        if went && several && of_it && !self.drafts.is_empty() { end } else { from }
     }
 
     fn closing(&self, open: usize, to: usize) -> usize {
