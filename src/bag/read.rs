@@ -276,6 +276,11 @@ mod tests {
             ("coffee grounds and filters", "? | coffee grounds; ? | coffee filters"),
             ("mouldy bread and pasta", "? | bread +mouldy; ? | pasta +mouldy"),
             ("salad, no dressing", "? | salad -dressed"),
+            ("toast, no butter or cheese", "? | toast -greasy WITHOUT cheese"),
+            (
+                "pizza crust (without cheese/meat), ham or bacon",
+                "? | pizza crust WITHOUT cheese WITHOUT meat; ? | ham OR bacon",
+            ),
             ("2 apples, core and peel removed", "2 | apples"),
             ("apples, carrots and peel removed", "? | apples; ? | carrots"),
             ("rice without cheese", "? | rice WITHOUT cheese"),

@@ -10,7 +10,7 @@ mod place;
 mod share;
 mod take;
 
-use crate::bag::glossary::{AND, INCLUDING, PLUS, VERB};
+use crate::bag::glossary::{AND, INCLUDING, OR, PLUS, VERB, WITHOUT};
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
@@ -117,6 +117,8 @@ impl<'a> Splitter<'a> {
         let s = self.source;
         let mut joint = if bracket { Joint::Bracket } else { Joint::Start };
         let mut comma = false;
+        // What came last is what is not there: "or" and a slash go on with that.
+        let mut denied = false;
         let mut i = from;
         let listed = bracket && self.is_list(from, to);
         while i < to {
@@ -127,17 +129,19 @@ impl<'a> Splitter<'a> {
                         joint = if bracket && joint == Joint::Bracket { joint } else { Joint::Comma };
                     }
                     comma = true;
+                    denied = false;
                     i = self.past_what_went(i + 1, to);
                     continue;
                 }
                 Kind::Dash => {
                     joint = Joint::Comma;
                     comma = true;
+                    denied = false;
                     i += 1;
                     continue;
                 }
                 Kind::Slash | Kind::Amp => {
-                    joint = Joint::And;
+                    joint = if denied && t.kind == Kind::Slash { Joint::Without } else { Joint::And };
                     i += 1;
                     continue;
                 }
@@ -166,6 +170,11 @@ impl<'a> Splitter<'a> {
                 }
                 Kind::Word | Kind::Number { .. } | Kind::Times | Kind::Picture(_) => {}
             }
+            if denied && t.is(OR) && s.is_word(i + 1) {
+                joint = Joint::Without;
+                i += 1;
+                continue;
+            }
             if t.kind == Kind::Word && s.phrase_at(i, to).0 < 2 && s.denial_at(i, to).0 == 0 {
                 if let Some((next_joint, next)) = self.joint_word(i, to, joint, comma) {
                     match next_joint {
@@ -176,6 +185,7 @@ impl<'a> Splitter<'a> {
                     continue;
                 }
             }
+            denied = joint == Joint::Without || t.is(WITHOUT);
             let next = self.take(i, to, joint, comma, bracket, listed);
             i = if next > i { next } else { i + 1 };
             joint = Joint::Beside;
