@@ -497,6 +497,9 @@ impl<'a> Judge<'a> {
     }
 }
 
+/// Findings, worst first, then in the book's order; and notes, in the book's order.
+pub(super) type Told = (Vec<Arc<Finding>>, Vec<Arc<Finding>>);
+
 /// What is found of a scrap before amounts.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct OwnScrap {
@@ -508,7 +511,7 @@ pub(super) struct OwnScrap {
     pub(super) waits: Vec<RuleId>,
     pub(super) alternatives: Vec<Verdict>,
     /// Its findings and notes, once they were told.
-    pub(super) told: OnceCell<(Vec<Arc<Finding>>, Vec<Arc<Finding>>)>,
+    pub(super) told: OnceCell<Told>,
 }
 
 /// Adds classes to classes: the same one counts once, by its greater share.

@@ -1,7 +1,7 @@
 //! From hits to findings: what was found of a scrap, with all that is needed to explain it.
 
 use super::facts::Facts;
-use super::scraps::{Hit, Judge, OwnScrap, Read, What};
+use super::scraps::{Hit, Judge, OwnScrap, Read, Told, What};
 use super::{Finding, Ground, Limit, Measured, Missing, Origin, Verdict};
 use crate::bag::StateId;
 use crate::knowledge::{ItemId, Scrap};
@@ -38,11 +38,11 @@ impl<'a> Judge<'a> {
     }
 
     /// Findings, worst first, then in the book's order; and notes, in the book's order.
-    pub(super) fn told<'o>(&self, scrap: &Scrap, own: &'o OwnScrap) -> &'o (Vec<Arc<Finding>>, Vec<Arc<Finding>>) {
+    pub(super) fn told<'o>(&self, scrap: &Scrap, own: &'o OwnScrap) -> &'o Told {
         own.told.get_or_init(|| self.tell_all(scrap, own))
     }
 
-    fn tell_all(&self, scrap: &Scrap, own: &OwnScrap) -> (Vec<Arc<Finding>>, Vec<Arc<Finding>>) {
+    fn tell_all(&self, scrap: &Scrap, own: &OwnScrap) -> Told {
         let mut findings: Vec<Arc<Finding>> = own.own.reading.iter().map(Arc::clone).collect();
         let mut notes = Vec::new();
         let Some(identity) = scrap.found.identities.get(own.identity) else { return (findings, notes) };
