@@ -166,6 +166,8 @@ fn what_stands_beside_a_name_changes_what_it_is() {
     };
     for (line, want) in [
         ("pepper", "bell pepper sure"),
+        ("wiltd spinach", "spinach likely"),
+        ("chopt onions", "onion likely"),
         ("salt and pepper", "salt sure, black pepper sure"),
         ("Salt, pepper and other spices", "salt sure, black pepper sure, spice sure"),
         // A word that nobody knows makes another thing of a general name, not of a particular one.

@@ -250,7 +250,11 @@ impl Names {
         let plain = |i: usize| {
             let (word, info) = (q.f.word(i), q.info(i));
             let verbal = word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly");
-            verbal || info.free() || parting(word).is_some() || self.span(q, i, i + 1, Language::En, 1, false).is_some()
+            verbal
+                || info.free()
+                || like_a_state(word, known)
+                || parting(word).is_some()
+                || self.span(q, i, i + 1, Language::En, 1, false).is_some()
         };
         let before = (0..from).rev().take_while(|i| parting(q.f.word(*i)).is_none()).any(|i| !plain(i));
         let behind = to < q.count() && !plain(to) && !q.info(to).ordinary && !q.info(to).packing;
@@ -330,4 +334,15 @@ impl Names {
 /// Whether an item is a food: what is packed, and not the packing.
 fn eaten(known: &Known, item: ItemId) -> bool {
     known.kinds_of(item).iter().filter_map(|k| known.kind(*k)).any(|k| k.role == Role::Food)
+}
+
+/// "Wiltd", "chopt": a slip away from a word that says how a thing is, by letters or by sound.
+fn like_a_state(word: &[u8], known: &Known) -> bool {
+    let Ok(word) = std::str::from_utf8(word) else { return false };
+    let sounded = word.strip_suffix('t').map(|stem| format!("{stem}ed"));
+    let near = |way: &str| {
+        let slip = |w: &str| strsim::osa_distance(w, way) <= 1;
+        way.len() > 4 && (slip(word) || sounded.as_deref().is_some_and(slip))
+    };
+    known.vocabulary().states().any(|(_, state)| state.ways().any(near))
 }
