@@ -4,9 +4,8 @@
 //! name; conversions (grams, millilitres).
 
 use serde::{Deserialize, Serialize};
-use std::sync::LazyLock;
 
-use super::words::WordMap;
+use super::table::{Table, first_word};
 
 /// A mass in whole milligrams, so that equality at a cap cannot depend on the order of a sum.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
@@ -272,27 +271,50 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("barrow", Place::Holder, "barrows barrowload wheelbarrow wheelbarrows"),
 ];
 
-static UNITS: LazyLock<WordMap<UnitWord>> = LazyLock::new(|| {
-    let mut map = WordMap::with_capacity_and_hasher(512, Default::default());
-    for (name, measure, place, words) in MEASURED {
-        for word in words.split_whitespace() {
-            map.insert(word, UnitWord { unit: Unit { name, measure: *measure }, times: 1.0, place: *place });
-        }
+const NO_UNIT: UnitWord =
+    UnitWord { unit: Unit { name: "", measure: Measure::Count }, times: 1.0, place: Place::NeedsNumber };
+
+#[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
+static UNITS: Table<UnitWord, 400, 1024> = {
+    let mut table = Table::new(NO_UNIT);
+    let mut row = 0;
+    while row < MEASURED.len() {
+        let (name, measure, place, words) = MEASURED[row];
+        let unit = UnitWord { unit: Unit { name, measure }, times: 1.0, place };
+        put_all(&mut table, words, unit);
+        row += 1;
     }
-    for (name, measure, times, words) in MULTIPLES {
-        for word in words.split_whitespace() {
-            let unit = Unit { name, measure: *measure };
-            map.insert(word, UnitWord { unit, times: *times, place: Place::NeedsNumber });
-        }
+    let mut row = 0;
+    while row < MULTIPLES.len() {
+        let (name, measure, times, words) = MULTIPLES[row];
+        let unit = UnitWord { unit: Unit { name, measure }, times, place: Place::NeedsNumber };
+        put_all(&mut table, words, unit);
+        row += 1;
     }
-    for (name, place, words) in COUNTED {
-        for word in words.split_whitespace().chain([*name]) {
-            let unit = Unit { name, measure: Measure::Count };
-            map.insert(word, UnitWord { unit, times: 1.0, place: *place });
-        }
+    let mut row = 0;
+    while row < COUNTED.len() {
+        let (name, place, words) = COUNTED[row];
+        let unit = UnitWord { unit: Unit { name, measure: Measure::Count }, times: 1.0, place };
+        put_all(&mut table, words, unit);
+        put_all(&mut table, name, unit);
+        row += 1;
     }
-    map
-});
+    table
+};
+
+#[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
+const fn put_all<const WORDS: usize, const SLOTS: usize>(
+    table: &mut Table<UnitWord, WORDS, SLOTS>,
+    words: &'static str,
+    unit: UnitWord,
+) {
+    let mut words = words;
+    while let Some((word, more)) = first_word(words) {
+        let at = table.place(word);
+        table.values[at] = unit;
+        words = more;
+    }
+}
 
 /// All count words that a unit may be, singular.
 pub fn count_words() -> impl Iterator<Item = &'static str> {
@@ -301,7 +323,7 @@ pub fn count_words() -> impl Iterator<Item = &'static str> {
 
 /// The unit that a lower-case word names.
 pub(crate) fn unit_word(word: &str) -> Option<UnitWord> {
-    UNITS.get(word).copied()
+    UNITS.get(word)
 }
 
 /// A tablespoon: a capital `T`, or the `EL` of German recipes, which lower case would lose.

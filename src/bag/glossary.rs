@@ -3,9 +3,7 @@
 //! Owns what a word does in a line, whatever the thing is. States and parts are not here: they are
 //! in the vocabulary, because the rules speak of them too.
 
-use std::sync::LazyLock;
-
-use super::words::WordMap;
+use super::table::{Table, first_word};
 
 /// What a word may do, as bits.
 pub(super) type Roles = u32;
@@ -183,26 +181,36 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
     (FRACTION, 1.0 / 3.0, "third thirds"),
 ];
 
-static GLOSSES: LazyLock<WordMap<Gloss>> = LazyLock::new(|| {
-    let mut map: WordMap<Gloss> = WordMap::with_capacity_and_hasher(512, Default::default());
-    for (roles, words) in ROLES {
-        for word in words.split_whitespace() {
-            map.entry(word).or_insert(Gloss::NONE).roles |= roles;
+#[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
+static GLOSSES: Table<Gloss, 720, 2048> = {
+    let mut table = Table::new(Gloss::NONE);
+    let mut row = 0;
+    while row < ROLES.len() {
+        let (roles, mut words) = ROLES[row];
+        while let Some((word, more)) = first_word(words) {
+            let at = table.place(word);
+            table.values[at].roles |= roles;
+            words = more;
         }
+        row += 1;
     }
-    for (roles, value, words) in NUMBERS {
-        for word in words.split_whitespace() {
-            let entry = map.entry(word).or_insert(Gloss::NONE);
-            entry.roles |= roles;
-            entry.value = *value;
+    let mut row = 0;
+    while row < NUMBERS.len() {
+        let (roles, value, mut words) = NUMBERS[row];
+        while let Some((word, more)) = first_word(words) {
+            let at = table.place(word);
+            table.values[at].roles |= roles;
+            table.values[at].value = value;
+            words = more;
         }
+        row += 1;
     }
-    map
-});
+    table
+};
 
 /// What a lower-case word does; nothing for most words.
 pub(super) fn gloss(word: &str) -> Gloss {
-    GLOSSES.get(word).copied().unwrap_or(Gloss::NONE)
+    GLOSSES.get(word).unwrap_or(Gloss::NONE)
 }
 
 /// Things that go black or brown when they are old, and things that go hard: only of these does

@@ -11,6 +11,7 @@ mod numbers;
 mod piece;
 pub mod read;
 mod split;
+mod table;
 mod tokens;
 pub mod words;
 

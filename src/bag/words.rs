@@ -5,38 +5,7 @@
 
 use crate::flat::{Keys, Late, Stock, hash};
 use serde::Deserialize;
-use std::collections::{BTreeMap, HashMap};
-use std::hash::{BuildHasherDefault, Hasher};
-
-/// A table of words that are looked up for every word of every line.
-pub(crate) type WordMap<T> = HashMap<&'static str, T, BuildHasherDefault<ShortHash>>;
-
-/// A hash for short words (FNV-1a by eight bytes): the words are ours, so nobody can choose them
-/// to collide, and the standard hash costs more than the rest of a look-up.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct ShortHash(u64);
-
-impl Default for ShortHash {
-    fn default() -> Self {
-        ShortHash(0xcbf2_9ce4_8422_2325)
-    }
-}
-
-impl Hasher for ShortHash {
-    fn finish(&self) -> u64 {
-        self.0 ^ (self.0 >> 29)
-    }
-    fn write(&mut self, bytes: &[u8]) {
-        for chunk in bytes.chunks(8) {
-            let word = chunk.iter().fold(0u64, |acc, b| acc << 8 | u64::from(*b));
-            self.0 = (self.0 ^ word).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-            self.0 ^= self.0 >> 32;
-        }
-    }
-    fn write_u8(&mut self, byte: u8) {
-        self.0 = (self.0 ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
-    }
-}
+use std::collections::BTreeMap;
 
 /// What a word or phrase of the vocabulary says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]

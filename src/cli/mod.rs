@@ -112,8 +112,9 @@ fn drawn(text: &str) {
 
 /// Writes a screen to standard output, in colour where the terminal has it and nobody minds.
 fn answer(page: &Page) -> Result<(), Stop> {
+    let colour = anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never;
     let mut out = anstream::stdout().lock();
-    out.write_all(page.coloured().as_bytes())?;
+    out.write_all(page.text(colour).as_bytes())?;
     out.flush()?;
     Ok(())
 }

@@ -400,7 +400,7 @@ pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Kn
         publications: list(texts.publications, sources, faults),
         statements: list(texts.statements, sources, faults),
     };
-    let blank = Known { vocabulary, measures, names: Names::knowing(words), ..Known::default() };
+    let blank = Known { vocabulary, measures: measures.into(), names: Names::knowing(words), ..Known::default() };
     blank.with(entries, faults)
 }
 

@@ -211,7 +211,7 @@ fn wrap(text: &str, width: usize) -> Vec<String> {
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
     let text = words::clean_for_wrapping(text);
     // Words tied together that no line can hold are parted between words, not within one.
-    let held = text.split(' ').all(|w| w.width() <= width);
+    let held = text.split(' ').all(|w| w.len() <= width || w.width() <= width);
     let text = if held { text } else { words::clean(&text) };
     let lines = textwrap::wrap(&text, options).into_iter().map(|l| l.into_owned()).collect::<Vec<_>>();
     if lines.is_empty() { vec![String::new()] } else { lines }

@@ -22,12 +22,23 @@ const TIED: char = '\u{a0}';
 /// Text safe to print: control characters and those that reorder or hide text become U+FFFD, line
 /// ends and tabs become spaces.
 pub fn clean(text: &str) -> String {
+    if is_plain(text) {
+        return text.to_string();
+    }
     text.chars().map(|c| if c == TIED { ' ' } else { safe(c) }).collect()
 }
 
 /// As [`clean`], with tied spaces kept for the wrapping that comes next.
 pub(super) fn clean_for_wrapping(text: &str) -> String {
+    if is_plain(text) {
+        return text.to_string();
+    }
     text.chars().map(safe).collect()
+}
+
+/// Whether there is nothing in a text but printable ASCII.
+fn is_plain(text: &str) -> bool {
+    text.bytes().fold(true, |all, b| all & (b' '..=b'~').contains(&b))
 }
 
 pub(super) fn safe(c: char) -> char {
