@@ -185,22 +185,27 @@ impl<'de: 'static, T: Fixed> Deserialize<'de> for Flat<T> {
     }
 }
 
-/// A sorted multimap from 64-bit keys to numbers, with a first level by the keys' high bits.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-#[serde(bound(deserialize = "'de: 'static"))]
-pub(crate) struct Keys {
+/// A sorted multimap from 64-bit keys to values, with a first level by the keys' high bits. A key
+/// stands beside its value, so that a look-up reads two places.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(bound(serialize = "", deserialize = "'de: 'static, V: Fixed"))]
+pub(crate) struct Keys<V> {
     buckets: Flat<u32>,
-    keys: Flat<u64>,
-    values: Flat<u32>,
+    rows: Flat<(u64, V)>,
     shift: u32,
 }
 
-impl Keys {
-    /// Sorts pairs into a table.
-    pub(crate) fn build(mut pairs: Vec<(u64, u32)>) -> Keys {
-        pairs.sort_unstable();
-        pairs.dedup();
-        let bits = (usize::BITS - pairs.len().leading_zeros()).clamp(4, 24);
+impl<V> Default for Keys<V> {
+    fn default() -> Self {
+        Keys { buckets: Flat::default(), rows: Flat::default(), shift: 0 }
+    }
+}
+
+impl<V: Fixed> Keys<V> {
+    /// Makes a table of pairs that are sorted by key.
+    pub(crate) fn of_sorted(pairs: &[(u64, V)]) -> Keys<V> {
+        // Between two and four to a bucket.
+        let bits = (usize::BITS - pairs.len().leading_zeros()).saturating_sub(2).clamp(4, 24);
         let mut out = Keys { shift: 64 - bits, ..Keys::default() };
         let mut at = 0usize;
         for bucket in 0..(1u64 << bits) {
@@ -210,20 +215,28 @@ impl Keys {
             }
         }
         out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-        out.keys = pairs.iter().map(|p| p.0).collect();
-        out.values = pairs.iter().map(|p| p.1).collect();
+        out.rows = pairs.iter().copied().collect();
         out
     }
 
-    /// The numbers of a key.
-    pub(crate) fn get(&self, key: u64) -> impl Iterator<Item = u32> + Clone + '_ {
+    /// The values of a key.
+    pub(crate) fn get(&self, key: u64) -> impl Iterator<Item = V> + Clone + '_ {
         let bucket = usize::try_from(key >> self.shift.min(63)).unwrap_or(usize::MAX);
         let (a, b) = match (self.buckets.get(bucket), self.buckets.get(bucket.saturating_add(1))) {
             (Some(a), Some(b)) => (a as usize, b as usize),
             _ => (0, 0),
         };
-        let same = self.keys.run(a, b).zip(self.values.run(a, b));
+        let same = self.rows.run(a, b);
         same.skip_while(move |(k, _)| *k != key).take_while(move |(k, _)| *k == key).map(|(_, v)| v)
+    }
+}
+
+impl Keys<u32> {
+    /// Sorts pairs into a table.
+    pub(crate) fn build(mut pairs: Vec<(u64, u32)>) -> Keys<u32> {
+        pairs.sort_unstable();
+        pairs.dedup();
+        Keys::of_sorted(&pairs)
     }
 }
 

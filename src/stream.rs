@@ -4,7 +4,7 @@
 //! again, so an answer never hangs on the lines before it, only the time it takes.
 
 use crate::Household;
-use crate::bag::{self, Bag, Remembering};
+use crate::bag::{Bag, Reader};
 use crate::judge::Judge;
 use crate::knowledge::{self, Finder};
 use crate::report::json::{Detail, Lines};
@@ -12,7 +12,7 @@ use crate::report::json::{Detail, Lines};
 /// Answers lines.
 pub struct Stream<'a> {
     home: &'a Household,
-    lexicon: Remembering<'a>,
+    reader: Reader<'a>,
     finder: Finder<'a>,
     judge: Judge<'a>,
     lines: Lines<'a>,
@@ -23,7 +23,7 @@ impl<'a> Stream<'a> {
     pub fn new(home: &'a Household, detail: Detail) -> Self {
         Stream {
             home,
-            lexicon: Remembering::new(&home.known),
+            reader: Reader::new(&home.known),
             finder: Finder::new(&home.known, home.language),
             judge: Judge::new(&home.known, &home.book, &home.setting),
             lines: Lines::new(home, detail),
@@ -36,7 +36,7 @@ impl<'a> Stream<'a> {
     /// # Errors
     /// None but what a value cannot be written for, which no value of ours is.
     pub fn answer(&mut self, number: u32, line: &[u8], answer: &mut Vec<u8>) -> std::io::Result<()> {
-        let bag = Bag { lines: vec![bag::read_line_bytes(number, line, &self.lexicon)] };
+        let bag = Bag { lines: vec![self.reader.line(number, line)] };
         let scraps = knowledge::weigh(self.finder.find(&bag), &self.home.known);
         let judgement = self.judge.conclude_line(bag, scraps);
         self.lines.line(answer, &judgement)

@@ -82,6 +82,55 @@ fn partitions_piped_through_answer_as_one() {
     assert_eq!(shell(NUMBER, folder.path(), &answers), stream(&list));
 }
 
+/// Ways to put a number and a word on a line.
+const NUMBERED: &[&str] = &[
+    "N g W",
+    "N W",
+    "W N",
+    "W (N g)",
+    "Ng W, chopped",
+    "  N   g   W\r",
+    "N g W with N g cheese",
+    "N g each of W and leeks",
+    "N g W # a comment",
+    "N g or an ounce of W",
+    "N or thirteen W",
+    "fifteen to N W",
+    "N to twenty W",
+    "N dozen W",
+    "N half W",
+    "N quarters of the W",
+    "N ½ cups W",
+    "½ N W",
+    "1/N W",
+    "N/4 W",
+    "-N W",
+    "N- W",
+    ".N W",
+    "N.5 W",
+    "N. W",
+    "N) W",
+    "[N] W",
+    "(N) W",
+    "#N W",
+    "N% W",
+    "Nth W",
+    "Nnd W",
+    "x N W",
+    "N x W",
+    "N x 400 g W",
+    "N-inch W",
+    "N dl W",
+    "a N g bag of W",
+    "a couple of N g W",
+    "0 W, N g",
+    "W\nN",
+    "\n\n W N",
+    "no W, N g",
+    "W, N days old",
+    "🍌 N W",
+];
+
 #[test]
 fn no_answer_hangs_on_the_lines_before_it() {
     let own = "item \"mushroom kit block\"\n  is       garden waste\n  one weighs 900 g\n  like     straw\n\n\
@@ -94,6 +143,12 @@ fn no_answer_hangs_on_the_lines_before_it() {
             lines.push(format!("{} g {word}", n % 7 + 1));
             if n % 5 == 0 {
                 lines.push(format!("{n} mouldy {word}, chopped, with {word}"));
+            }
+        }
+        // Lines that differ in their number alone, and where that is more than an amount.
+        for word in ["onion skins", "b12 yeast", "7up", "bananna", "cold soup (2 cups)", "leeks and beans"] {
+            for number in ["3", "10", "11", "12", "20", "57", "100", "0100", "120", "1350", "2,500", "12345678"] {
+                lines.extend(NUMBERED.iter().map(|l| l.replace('N', number).replace('W', word)));
             }
         }
         for detail in [Detail::Lean, Detail::Full] {

@@ -10,24 +10,21 @@ mod measure;
 mod numbers;
 mod piece;
 pub mod read;
+mod reader;
 mod split;
 mod table;
 mod tokens;
 pub mod words;
 
-use crate::kept::Kept;
-use std::cell::RefCell;
 use std::sync::Arc;
 
 pub use amount::{Amount, Each, Measure, Mg, Unit};
-pub use read::{read, read_bytes, read_line, read_line_bytes};
+pub use read::{read, read_bytes, read_line};
+pub use reader::Reader;
 pub use words::{Meaning, PartId, Phrase, Said, StateId, Vocabulary};
 
 /// Lines over this many bytes are not read (64 KiB).
 pub const LONGEST_LINE: usize = 64 * 1024;
-
-/// Phrases over this many bytes are not worth keeping an answer for.
-const LONGEST_KEPT: usize = 64;
 
 /// What the reader asks of whoever knows names.
 pub trait Lexicon {
@@ -42,41 +39,6 @@ pub trait Lexicon {
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.
     fn vocabulary(&self) -> &Vocabulary;
-}
-
-/// A lexicon that keeps its last answers, for a stream of lines in which the same words come again.
-pub struct Remembering<'a> {
-    of: &'a dyn Lexicon,
-    names: RefCell<Kept<Box<str>, bool>>,
-}
-
-impl<'a> Remembering<'a> {
-    /// Nothing asked yet.
-    pub fn new(of: &'a dyn Lexicon) -> Self {
-        Remembering { of, names: RefCell::new(Kept::at_most(8192)) }
-    }
-}
-
-impl Lexicon for Remembering<'_> {
-    fn names(&self, phrase: &str) -> bool {
-        if let Some(answer) = self.names.borrow().get(phrase) {
-            return *answer;
-        }
-        let answer = self.of.names(phrase);
-        if phrase.len() <= LONGEST_KEPT {
-            self.names.borrow_mut().keep(phrase.into(), answer);
-        }
-        answer
-    }
-    fn names_food(&self, phrase: &str) -> bool {
-        self.of.names_food(phrase)
-    }
-    fn knows_word(&self, word: &str) -> bool {
-        self.of.knows_word(word)
-    }
-    fn vocabulary(&self) -> &Vocabulary {
-        self.of.vocabulary()
-    }
 }
 
 /// A list as a person wrote it: lines in their order.
@@ -131,7 +93,7 @@ pub struct Thing {
     /// The size of each, as in "1 28-ounce can".
     pub each: Option<Each>,
     /// What it is called: one, or several joined by `or` in the order written. Never empty.
-    pub names: Vec<Named>,
+    pub names: Arc<[Named]>,
     /// Names of what it comes with ("crust with cheese").
     pub additions: Vec<String>,
     /// Names of what it comes without ("salad, no dressing").

@@ -1,5 +1,6 @@
 //! Reading lines: amount, unit, names, parts, states, and where one thing ends and the next begins.
 
+use super::glossary::{ARTICLE, DOZEN, FRACTION, NUMBER, SHARE, VAGUE};
 use super::measure::Source;
 use super::split::Splitter;
 use super::tokens::{self, Kind, Tokens};
@@ -22,22 +23,28 @@ pub fn read_bytes(bytes: &[u8], lexicon: &dyn Lexicon) -> Bag {
     while !rest.is_empty() {
         let end = rest.iter().position(|b| *b == b'\n').unwrap_or(rest.len());
         let (line, after) = rest.split_at(end);
-        lines.push(read_line_bytes(number, line, lexicon));
+        lines.push(line_of(number, line, |text| reading(text, lexicon).0));
         number = number.saturating_add(1);
         rest = after.get(1..).unwrap_or(&[]);
     }
     Bag { lines }
 }
 
-/// Reads one line of bytes, without its line feed; a carriage return at its end is dropped.
-pub fn read_line_bytes(number: u32, bytes: &[u8], lexicon: &dyn Lexicon) -> Line {
+/// One line of bytes, without its line feed, as `reading` reads its text; a carriage return at its
+/// end is dropped.
+pub(super) fn line_of(number: u32, bytes: &[u8], reading: impl FnOnce(&str) -> Reading) -> Line {
     let bytes = bytes.strip_suffix(b"\r").unwrap_or(bytes);
     if bytes.len() > LONGEST_LINE {
         let shown = bytes.get(..SHOWN).unwrap_or(bytes);
         return bad(number, String::from_utf8_lossy(shown).into_owned(), BadLine::TooLong);
     }
     match std::str::from_utf8(bytes) {
-        Ok(text) => read_line(number, text, lexicon),
+        // A line feed inside is the last of a line whose end was not cut off.
+        Ok(text) => {
+            let text = text.strip_suffix('\n').unwrap_or(text);
+            let text = text.strip_suffix('\r').unwrap_or(text);
+            Line { number, text: text.to_string(), reading: reading(text) }
+        }
         Err(_) => bad(number, String::from_utf8_lossy(bytes).into_owned(), BadLine::NotUtf8),
     }
 }
@@ -57,21 +64,46 @@ pub fn read_line(number: u32, text: &str, lexicon: &dyn Lexicon) -> Line {
         let shown = text.char_indices().take_while(|(i, _)| *i < SHOWN).map(|(_, c)| c).collect();
         return bad(number, shown, BadLine::TooLong);
     }
-    Line { number, text: text.to_string(), reading: reading(text, lexicon) }
+    Line { number, text: text.to_string(), reading: reading(text, lexicon).0 }
 }
 
-fn reading(text: &str, lexicon: &dyn Lexicon) -> Reading {
+/// How a line says how much.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Numbers {
+    /// With one number, and no word that could be another.
+    One(f64),
+    Other,
+}
+
+impl Numbers {
+    fn of(tokens: &Tokens) -> Numbers {
+        let mut one = Numbers::Other;
+        for t in tokens {
+            match t.kind {
+                Kind::Number { value, whole: 0.0 } if one == Numbers::Other => one = Numbers::One(value),
+                Kind::Number { .. } => return Numbers::Other,
+                _ if t.is(ARTICLE | NUMBER | VAGUE | SHARE | DOZEN | FRACTION) => return Numbers::Other,
+                _ => {}
+            }
+        }
+        one
+    }
+}
+
+/// What the text of a line says, and how it says how much.
+pub(super) fn reading(text: &str, lexicon: &dyn Lexicon) -> (Reading, Numbers) {
+    let nothing = |reading| (reading, Numbers::Other);
     let line = text.trim();
     if line.is_empty() {
-        return Reading::Blank;
+        return nothing(Reading::Blank);
     }
     if line.starts_with('#') {
-        return Reading::Comment;
+        return nothing(Reading::Comment);
     }
     let line = tokens::comment_at(line).and_then(|at| line.get(..at)).unwrap_or(line);
     let line = line.get(tokens::bullet(line)..).unwrap_or("").trim();
     if line.is_empty() {
-        return Reading::Blank;
+        return nothing(Reading::Blank);
     }
     let mut lower = String::with_capacity(line.len());
     tokens::lower(line, &mut lower);
@@ -79,7 +111,7 @@ fn reading(text: &str, lexicon: &dyn Lexicon) -> Reading {
     tokens::cut(line, &lower, &mut list);
     let says = list.iter().any(|t| matches!(t.kind, Kind::Word | Kind::Number { .. } | Kind::Picture(_)));
     if !says && line.is_ascii() {
-        return Reading::Blank;
+        return nothing(Reading::Blank);
     }
     let vocabulary = lexicon.vocabulary();
     let phrases: SmallVec<[&[Phrase]; 16]> = list
@@ -90,7 +122,7 @@ fn reading(text: &str, lexicon: &dyn Lexicon) -> Reading {
         })
         .collect();
     let source = Source { text: line, lower: &lower, tokens: &list, phrases: &phrases, lexicon, vocabulary };
-    Reading::Things(Splitter::new(source).things())
+    (Reading::Things(Splitter::new(source).things()), Numbers::of(&list))
 }
 
 #[cfg(test)]
@@ -335,7 +367,8 @@ mod tests {
         assert!(matches!(why[2], (3, Reading::Things(t)) if t.len() == 1));
         let long = "a".repeat(LONGEST_LINE + 1);
         assert!(matches!(read_line(1, &long, &lexicon).reading, Reading::Unreadable(BadLine::TooLong)));
-        assert!(matches!(read_line_bytes(1, long.as_bytes(), &lexicon).reading, Reading::Unreadable(BadLine::TooLong)));
+        let mut reader = crate::bag::Reader::new(&lexicon);
+        assert!(matches!(reader.line(1, long.as_bytes()).reading, Reading::Unreadable(BadLine::TooLong)));
         assert!(matches!(read_line(1, &long[1..], &lexicon).reading, Reading::Things(_)));
     }
 }

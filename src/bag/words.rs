@@ -121,7 +121,7 @@ pub struct Vocabulary {
     states: Vec<State>,
     parts: Vec<Part>,
     /// By the hash of their first word, the places of phrases.
-    index: Keys,
+    index: Keys<u32>,
     /// The part that is no part.
     pub(crate) whole: Option<PartId>,
     /// The states of what is raw and what is cooked.

@@ -29,8 +29,8 @@ impl<'a> Stream<'a> {
                 Ok(Next::End) => return Ok(()),
                 Ok(Next::Line { last_at_hand }) => {
                     self.number = self.number.saturating_add(1);
-                    let mark: &[u8] = if first { b"\xef\xbb\xbf" } else { b"" };
-                    self.answer(line.strip_prefix(mark).unwrap_or(&line), out)?;
+                    let marked = if first { line.strip_prefix(b"\xef\xbb\xbf") } else { None };
+                    self.answer(marked.unwrap_or(&line), out)?;
                     first = false;
                     // Whoever feeds a line and waits for its answer gets it.
                     if last_at_hand {

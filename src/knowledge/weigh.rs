@@ -263,7 +263,7 @@ mod tests {
         );
         entries.items = crate::knowledge::load::items(items, &sources, &mut faults);
         let measures = Measures::load(crate::embedded::MEASURES).unwrap();
-        let known = Known { vocabulary, measures, ..Known::default() }.with(entries, &mut faults);
+        let known = Known { vocabulary, measures: measures.into(), ..Known::default() }.with(entries, &mut faults);
         assert!(!faults.any_error(), "{faults:?}");
         known
     }

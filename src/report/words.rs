@@ -608,7 +608,7 @@ mod tests {
             amount,
             unit,
             each: None,
-            names: Vec::new(),
+            names: [].into(),
             additions: Vec::new(),
             without: Vec::new(),
         }

@@ -75,7 +75,7 @@ impl<'a> Splitter<'a> {
                 amount: None,
                 unit: None,
                 each: None,
-                names: vec![named],
+                names: [named].into(),
                 additions: Vec::new(),
                 without: Vec::new(),
             }));

@@ -120,9 +120,7 @@ impl Names {
             infos.entry(*h).or_default().canonical = *english;
         }
         names.keys = Keys::build(pairs);
-        let (hashes, infos): (Vec<u64>, Vec<Info>) = infos.into_iter().unzip();
-        let numbered = hashes.into_iter().enumerate().map(|(i, h)| (h, u32::try_from(i).unwrap_or(u32::MAX))).collect();
-        names.words = WordTable { keys: Keys::build(numbered), infos: infos.into() };
+        names.words = WordTable(Keys::of_sorted(&infos.into_iter().collect::<Vec<_>>()));
         names.spell_out(&single, &several, &abroad);
         names.own_parts(items, vocabulary);
         names

@@ -19,7 +19,12 @@ pub struct Finder<'a> {
     known: &'a Known,
     language: Option<Language>,
     kept: RefCell<Kept<Named, Meant>>,
+    /// The names of several words that the end of a line is one letter from.
+    near: RefCell<Kept<Box<str>, Near>>,
 }
+
+/// Rows of names with what the slip to each costs.
+type Near = Arc<[(u32, u32)]>;
 
 /// What a name is taken for, and the things named among the words set aside.
 type Meant = (Arc<Identity>, Vec<ItemId>);
@@ -32,7 +37,12 @@ const LONGEST_KEPT: usize = 64;
 impl<'a> Finder<'a> {
     /// Nothing found yet; names of `language` are preferred, if one was asked for.
     pub fn new(known: &'a Known, language: Option<Language>) -> Self {
-        Finder { known, language, kept: RefCell::new(Kept::at_most(MOST_NAMES)) }
+        Finder {
+            known,
+            language,
+            kept: RefCell::new(Kept::at_most(MOST_NAMES)),
+            near: RefCell::new(Kept::at_most(MOST_NAMES)),
+        }
     }
 
     /// Finds what every thing of a bag is.
@@ -43,7 +53,7 @@ impl<'a> Finder<'a> {
             let first = out.len();
             out.reserve_exact(things.len());
             out.extend(things.iter().map(|thing| self.found(line.number, thing, things)));
-            look_over_the_whole(&line.text, out.get_mut(first..).unwrap_or_default(), self.known);
+            self.look_over_the_whole(&line.text, out.get_mut(first..).unwrap_or_default());
         }
         if self.language.is_none() && out.len() > 1 {
             ask_about_languages(&mut out, self.known);
@@ -56,7 +66,7 @@ impl<'a> Finder<'a> {
         let mut additions: Vec<ItemId> = Vec::new();
         let mut unknown_additions = Vec::new();
         let mut identities = Vec::with_capacity(thing.names.len());
-        for named in &thing.names {
+        for named in thing.names.iter() {
             let beside = meant_beside(named, things, self.known);
             let (mut identity, mut asides) = self.look(beside.as_ref().unwrap_or(named));
             if beside.is_some() {
@@ -120,6 +130,42 @@ impl<'a> Finder<'a> {
         })
     }
 
+    /// Adds every name that the words of a line as they were written are one slip away from, where
+    /// some of them were guessed at: "vegetable stir dry" reads as dry vegetables and hides a dish.
+    fn look_over_the_whole(&self, line: &str, found: &mut [Found]) {
+        let guessed = |i: &Arc<Identity>| i.rung > Some(Rung::Normalised);
+        if !found.iter().any(|f| f.identities.iter().any(guessed)) {
+            return;
+        }
+        let q = Query::of(&self.known.names, line);
+        // An amount and a unit may stand first.
+        for from in 0..q.count().saturating_sub(1).min(4) {
+            for (row, cost) in self.near(&q, from).iter() {
+                let item = ItemId(self.known.names.row(*row).item);
+                for identity in found.iter_mut().flat_map(|f| &mut f.identities).filter(|i| guessed(i)) {
+                    if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
+                        let (name, confidence) = (name_of(self.known, *row), confidence_of(*cost));
+                        let other = Alternative { item, name, confidence, within_reach: true };
+                        Arc::make_mut(identity).alternatives.push(other);
+                    }
+                }
+            }
+        }
+    }
+
+    fn near(&self, q: &Query, from: usize) -> Near {
+        let words = q.f.phrase(from, q.count());
+        if let Some(near) = self.near.borrow().get(words) {
+            return Arc::clone(near);
+        }
+        let near: Near = self.known.names.joined_near(q, from).into();
+        // An amount seldom comes again.
+        if words.len() <= LONGEST_KEPT && !words.starts_with(|c: char| c.is_ascii_digit()) {
+            self.near.borrow_mut().keep(words.into(), Arc::clone(&near));
+        }
+        near
+    }
+
     /// The items that an addition names, the first its own.
     fn item_of(&self, text: &str) -> Option<Vec<ItemId>> {
         let named = Named { name: text.to_string(), full: text.to_string(), ..Named::default() };
@@ -129,35 +175,12 @@ impl<'a> Finder<'a> {
     }
 }
 
-/// Adds every name that the words of a line as they were written are one slip away from, where some
-/// of them were guessed at: "vegetable stir dry" reads as dry vegetables and hides a dish.
-fn look_over_the_whole(line: &str, found: &mut [Found], known: &Known) {
-    let guessed = |i: &Arc<Identity>| i.rung > Some(Rung::Normalised);
-    if !found.iter().any(|f| f.identities.iter().any(guessed)) {
-        return;
-    }
-    let q = Query::of(&known.names, line);
-    // An amount and a unit may stand first.
-    let near: Vec<(u32, u32)> =
-        (0..q.count().saturating_sub(1).min(4)).flat_map(|from| known.names.joined_near(&q, from)).collect();
-    for identity in found.iter_mut().flat_map(|f| &mut f.identities).filter(|i| guessed(i)) {
-        for (row, cost) in &near {
-            let item = ItemId(known.names.row(*row).item);
-            if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
-                let (name, confidence) = (name_of(known, *row), confidence_of(*cost));
-                let other = Alternative { item, name, confidence, within_reach: true };
-                Arc::make_mut(identity).alternatives.push(other);
-            }
-        }
-    }
-}
-
 /// What a name stands for beside another thing of its line, if that changes it: "salt and pepper".
 fn meant_beside(named: &Named, things: &[Arc<Thing>], known: &Known) -> Option<Named> {
     if things.len() < 2 {
         return None;
     }
-    let other = |with: &str| things.iter().flat_map(|t| &t.names).any(|n| n.name.eq_ignore_ascii_case(with));
+    let other = |with: &str| things.iter().flat_map(|t| &*t.names).any(|n| n.name.eq_ignore_ascii_case(with));
     let beside = known.names.lists.beside.iter();
     let meant = beside.filter(|b| b.name.eq_ignore_ascii_case(&named.name)).find(|b| other(&b.with))?;
     Some(Named { name: meant.means.clone(), full: meant.means.clone(), ..named.clone() })

@@ -5,10 +5,10 @@ use crate::knowledge::Language;
 /// What a key was made from; keys of different sorts never meet.
 #[derive(Clone, Copy)]
 pub(super) enum Sort {
-    Folded = 1,
-    Canonical = 2,
-    Joined = 3,
-    Unordered = 4,
+    Folded = 0,
+    Canonical = 1,
+    Joined = 2,
+    Unordered = 3,
 }
 
 pub(super) const LANGUAGES: [Language; 4] = [Language::En, Language::Es, Language::De, Language::Fr];
@@ -28,14 +28,16 @@ fn scatter(h: u64) -> u64 {
     h ^ (h >> 32)
 }
 
-/// The key of a sequence of words.
+/// The key of a sequence of words. Keys of a language and sort stand together in their table: a bag
+/// is nearly all in one language, and what it asks for lies close by.
 pub(super) fn key(sort: Sort, language: Language, words: &[u64]) -> u64 {
-    let seed = (sort as u64) << 8 | u64::from(bit(language));
+    let seed = (sort as u64 + 1) << 8 | u64::from(bit(language));
     let h = match sort {
         Sort::Unordered => words.iter().fold(seed, |h, w| h.wrapping_add(scatter(*w))),
         _ => words.iter().fold(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15), |h, w| {
             (h.rotate_left(7) ^ w).wrapping_mul(0x9e37_79b9_7f4a_7c15)
         }),
     };
-    scatter(h)
+    let class = u64::from(bit(language).trailing_zeros()) << 2 | sort as u64;
+    scatter(h) >> 4 | class << 60
 }

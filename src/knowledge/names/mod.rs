@@ -43,7 +43,7 @@ pub(super) struct Row {
 #[serde(bound(deserialize = "'de: 'static"))]
 pub struct Names {
     rows: Flat<Row>,
-    keys: Keys,
+    keys: Keys<u32>,
     words: WordTable,
     /// Single words of English names, their plurals, and English names that are one word.
     slips: Slips,

@@ -2,7 +2,7 @@
 
 use super::Names;
 use crate::bag::PartId;
-use crate::flat::{Fixed, Flat, Keys, hash};
+use crate::flat::{Fixed, Keys, hash};
 use crate::knowledge::Language;
 use crate::knowledge::normal::{Folded, MOST_WORDS, Word, canonical};
 
@@ -91,16 +91,14 @@ impl Info {
     }
 }
 
+/// What is known of words, by their hash.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 #[serde(bound(deserialize = "'de: 'static"))]
-pub(super) struct WordTable {
-    pub(super) keys: Keys,
-    pub(super) infos: Flat<Info>,
-}
+pub(super) struct WordTable(pub(super) Keys<Info>);
 
 impl WordTable {
     pub(super) fn get(&self, hash: u64) -> Info {
-        self.keys.get(hash).next().and_then(|i| self.infos.get(i as usize)).unwrap_or_default()
+        self.0.get(hash).next().unwrap_or_default()
     }
 }
 
