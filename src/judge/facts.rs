@@ -15,8 +15,8 @@ pub(super) struct Facts<'s> {
     pub(super) item: Option<ItemId>,
     pub(super) part: Option<PartId>,
     pub(super) states: States,
-    pub(super) composition: Composition,
-    pub(super) piece_cm: f64,
+    /// The facts of a scrap itself, in the order of [`Fact`].
+    pub(super) own: [f64; 6],
     pub(super) found: Option<&'s Found>,
     /// What is in it, once it is asked for.
     pub(super) inside: OnceCell<Inside>,
@@ -67,8 +67,7 @@ impl Judge<'_> {
             item: None,
             part: None,
             states: States::default(),
-            composition: crate::knowledge::load::STAND_IN,
-            piece_cm: 0.0,
+            own: own(&crate::knowledge::load::STAND_IN, 0.0),
             found: None,
             inside: OnceCell::new(),
         };
@@ -132,28 +131,19 @@ impl Judge<'_> {
     }
 
     fn fact(&self, fact: Fact, facts: &Facts<'_>) -> Option<f64> {
-        let c = &facts.composition;
+        if let Some(number) = facts.own.get(fact as usize) {
+            return Some(*number);
+        }
         let (bin, set) = (&self.setting.bin, &self.book.settings);
-        Some(match fact {
-            Fact::Fat => c.fat.unwrap_or(0.0),
-            Fact::Salt => c.salt.unwrap_or(0.0),
-            Fact::Sugar => c.sugar.unwrap_or(0.0),
-            Fact::Moisture => c.water,
-            Fact::Nitrogen => {
-                if c.water < 1.0 {
-                    c.nitrogen / (1.0 - c.water)
-                } else {
-                    0.0
-                }
-            }
-            Fact::PieceSize => facts.piece_cm,
-            Fact::Temperature => return bin.temperature_c.or(set.temperature_c),
-            Fact::BinMoisture => return bin.moisture,
-            Fact::Area => return bin.area_m2.or(set.area_m2),
-            Fact::Worms => self.worms().0.grams(),
-            Fact::Age => return bin.age_days.or(set.age_days),
-            Fact::DaysSinceFeeding => return bin.days_since_feeding,
-        })
+        match fact {
+            Fact::Fat | Fact::Salt | Fact::Sugar | Fact::Moisture | Fact::Nitrogen | Fact::PieceSize => None,
+            Fact::Temperature => bin.temperature_c.or(set.temperature_c),
+            Fact::BinMoisture => bin.moisture,
+            Fact::Area => bin.area_m2.or(set.area_m2),
+            Fact::Worms => Some(self.worms().0.grams()),
+            Fact::Age => bin.age_days.or(set.age_days),
+            Fact::DaysSinceFeeding => bin.days_since_feeding,
+        }
     }
 
     /// Three-valued truth of a condition (strong Kleene logic).
@@ -163,6 +153,8 @@ impl Judge<'_> {
                 let mut out = Some(true);
                 for w in all {
                     out = match (out, self.eval(w, facts, bins)) {
+                        // Whoever counts the facts that are met wants to meet them all.
+                        (_, Some(false)) if matches!(bins, Bins::Known) => return Some(false),
                         (Some(false), _) | (_, Some(false)) => Some(false),
                         (Some(true), Some(true)) => Some(true),
                         _ => None,
@@ -191,12 +183,7 @@ impl Judge<'_> {
             }
             When::Fed(set, days) => assumed(self.fed(set, *days), bins),
             When::Fact(fact, relation, k) => {
-                let holds = self.fact(*fact, facts).map(|v| match relation {
-                    Relation::Above => v > *k,
-                    Relation::UpTo => v <= *k,
-                    Relation::Below => v < *k,
-                    Relation::AtLeast => v >= *k,
-                });
+                let holds = self.fact(*fact, facts).map(|v| relation.holds(v, *k));
                 if fact.of_bin() { assumed(holds, bins) } else { holds }
             }
         }
@@ -249,6 +236,12 @@ impl Judge<'_> {
                 self.eval(when, facts, Bins::Assumed(bits, &met)).is_some()
             })
     }
+}
+
+/// The facts of a scrap of this composition, in the order of [`Fact`].
+pub(super) fn own(c: &Composition, piece_cm: f64) -> [f64; 6] {
+    let nitrogen = if c.water < 1.0 { c.nitrogen / (1.0 - c.water) } else { 0.0 };
+    [c.fat.unwrap_or(0.0), c.salt.unwrap_or(0.0), c.sugar.unwrap_or(0.0), c.water, nitrogen, piece_cm]
 }
 
 fn assumed(value: Option<bool>, bins: Bins<'_>) -> Option<bool> {

@@ -2,7 +2,7 @@
 //! they ask. No amounts here: caps are noted as memberships and settled in `conclude`.
 
 use super::conclude::Standing;
-use super::facts::{Bins, Facts};
+use super::facts::{self, Bins, Facts};
 use super::states::{States, states};
 use super::{Finding, Ground, Missing, Origin, Setting, Verdict};
 use crate::bag::{Mg, PartId, Said, StateId};
@@ -12,12 +12,11 @@ use crate::knowledge::{Composition, Identified, Identity, ItemId, KindId, Known,
 use crate::language::rows::{How, Inside, Membership, Thing, membership};
 use crate::language::{Book, Demand, Layer, Rule, RuleId, Side};
 use std::cell::{OnceCell, RefCell};
-use std::collections::HashMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
 /// Places in rules by item and part.
-type Rows = HashMap<Thing, Rc<[Membership]>>;
+type Rows = Kept<Thing, Rc<[Membership]>>;
 
 /// A book ready to judge scraps in a setting.
 #[derive(Debug)]
@@ -29,7 +28,9 @@ pub struct Judge<'a> {
     /// Kinds that a state takes out of a whole, with the state's bit.
     pub(super) gone: Vec<(u64, Vec<KindId>)>,
     /// Rules of which the ready-made rows do not speak, or not for good.
-    loose: Vec<RuleId>,
+    loose: Rc<[RuleId]>,
+    /// Whether a rule is one of them, by its place in the book.
+    is_loose: Rc<[bool]>,
     /// Where those rules come in, by item and part, as they are met.
     rows: Rc<RefCell<Rows>>,
     /// What the book says of the bin, once it is asked for.
@@ -165,14 +166,19 @@ impl<'a> Judge<'a> {
         let mut loose = book.unsettled.clone();
         loose.retain(|id| id.0 < fixed);
         loose.extend((fixed..book.count_u16()).map(RuleId));
+        let mut is_loose = vec![false; usize::from(book.count_u16())];
+        for id in &loose {
+            is_loose.get_mut(usize::from(id.0)).into_iter().for_each(|is| *is = true);
+        }
         Judge {
             known,
             book,
             setting,
             stance,
             gone,
-            loose,
-            rows: Rc::default(),
+            loose: loose.into(),
+            is_loose: is_loose.into(),
+            rows: Rc::new(RefCell::new(Kept::at_most(MOST_SEEN))),
             standing: OnceCell::new(),
             seen: RefCell::new(Kept::at_most(MOST_SEEN)),
         }
@@ -188,7 +194,8 @@ impl<'a> Judge<'a> {
         Judge {
             stance: self.stance.other(),
             gone: self.gone.clone(),
-            loose: self.loose.clone(),
+            loose: Rc::clone(&self.loose),
+            is_loose: Rc::clone(&self.is_loose),
             rows: Rc::clone(&self.rows),
             standing: OnceCell::new(),
             seen: RefCell::new(Kept::at_most(MOST_SEEN)),
@@ -239,7 +246,7 @@ impl<'a> Judge<'a> {
         };
         let loose = self.kept(thing, || rules(&mut self.loose.iter().copied()));
         let mut loose = loose.iter().copied().peekable();
-        for m in ready.filter(|m| self.loose.binary_search(&m.rule).is_err()) {
+        for m in ready.filter(|m| self.is_loose.get(usize::from(m.rule.0)) == Some(&false)) {
             while let Some(l) = loose.next_if(|l| l.rule < m.rule) {
                 each(l);
             }
@@ -253,7 +260,7 @@ impl<'a> Judge<'a> {
     fn candidates(&self, thing: Option<Thing>, inside: &Inside) -> Option<Vec<RuleId>> {
         let included = inside.included.iter().map(|(t, _)| t);
         let within = inside.enough.iter().chain(included).chain(&inside.traces).copied();
-        let mut ids = self.loose.clone();
+        let mut ids = self.loose.to_vec();
         for (item, part) in thing.into_iter().chain(within) {
             ids.extend(self.book.rows.of(item, part)?.map(|m| m.rule));
         }
@@ -268,7 +275,7 @@ impl<'a> Judge<'a> {
             return Rc::clone(row);
         }
         let row: Rc<[Membership]> = work().into();
-        self.rows.borrow_mut().insert(thing, Rc::clone(&row));
+        self.rows.borrow_mut().keep(thing, Rc::clone(&row));
         row
     }
 
@@ -284,8 +291,7 @@ impl<'a> Judge<'a> {
             item: read.item,
             part: self.part(read),
             states: states(read.said, entry, self.known.vocabulary()),
-            composition: self.made_of(read),
-            piece_cm: entry.map_or(3.0, |e| e.piece_cm),
+            own: facts::own(&self.made_of(read), entry.map_or(3.0, |e| e.piece_cm)),
             found: Some(&scrap.found),
             inside: OnceCell::new(),
         }

@@ -287,6 +287,18 @@ pub enum Relation {
     UpTo,
 }
 
+impl Relation {
+    /// Whether a number stands in this relation to another.
+    pub(crate) fn holds(self, number: f64, to: f64) -> bool {
+        match self {
+            Relation::Above => number > to,
+            Relation::AtLeast => number >= to,
+            Relation::Below => number < to,
+            Relation::UpTo => number <= to,
+        }
+    }
+}
+
 /// An example that is run as a test.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Example {

@@ -4,7 +4,7 @@ use super::keys::{Sort, bit, key};
 use super::query::{Frequent, Info, Query, WordTable};
 use super::similar::rarity;
 use super::words::Words;
-use super::{Loose, Names, Row};
+use super::{Loose, Names, Row, Spellings};
 use crate::bag::{PartId, Vocabulary};
 use crate::flat::{Keys, Late, Stock, hash};
 use crate::knowledge::normal::{Folded, Word, canonical, plural};
@@ -121,19 +121,20 @@ impl Names {
         }
         names.keys = Keys::build(pairs);
         names.words = WordTable(Keys::of_sorted(&infos.into_iter().collect::<Vec<_>>()));
-        names.spell_out(&single, &several, &abroad);
+        names.spellings = names.spell_out(&single, &several, &abroad).into();
         names.own_parts(items, vocabulary);
         names
     }
 
     /// Fills the index of misspellings.
-    fn spell_out(&mut self, single: &Spelled, several: &Spelled, abroad: &Spelled) {
+    fn spell_out(&self, single: &Spelled, several: &Spelled, abroad: &Spelled) -> Spellings {
+        let mut out = Spellings::default();
         let mut put = |map: &Spelled, least: usize| {
             let mut words = Vec::new();
             for (word, rows) in
                 map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX))
             {
-                self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
+                out.spelled_at.push(u32::try_from(out.spelled.len()).unwrap_or(u32::MAX));
                 // First what the spelling itself is taken for: as written before a plural that nobody
                 // wrote, English before other languages, a preferred name before others.
                 let mut rows = rows.clone();
@@ -141,7 +142,7 @@ impl Names {
                     let r = self.row(*row);
                     (*made, bit(r.language), r.which != 0, *row)
                 });
-                rows.iter().for_each(|r| self.spelled.push(r.1));
+                rows.iter().for_each(|r| out.spelled.push(r.1));
                 words.push(word.clone());
             }
             words
@@ -149,17 +150,17 @@ impl Names {
         let words = put(single, 2);
         let joined = put(several, 4);
         let abroad = put(abroad, 4);
-        self.spelled_at.push(u32::try_from(self.spelled.len()).unwrap_or(u32::MAX));
-        self.slips = Slips::build(&words, 2);
-        self.slip_hashes =
+        out.spelled_at.push(u32::try_from(out.spelled.len()).unwrap_or(u32::MAX));
+        out.slips = Slips::build(&words, 2).into();
+        out.slip_hashes =
             words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
-        self.joined = Slips::build(&joined, 1);
-        self.abroad = Slips::build(&abroad, 2);
+        out.joined = Slips::build(&joined, 1).into();
+        out.abroad = Slips::build(&abroad, 2).into();
         let rare = |(raw, english): (u64, u64)| {
             let (info, one) = (self.words.get(raw), self.words.get(english));
             rarity(info.frequent.max(one.frequent), info.items.max(one.items))
         };
-        self.rarities = self.slip_hashes.iter().map(rare).collect();
+        out.rarities = out.slip_hashes.iter().map(rare).collect();
         let mut sounds: Vec<(u64, u16)> = words
             .iter()
             .enumerate()
@@ -167,7 +168,8 @@ impl Names {
             .map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX)))
             .collect();
         sounds.sort_unstable();
-        self.sounds = sounds.into();
+        out.sounds = sounds.into();
+        out
     }
 
     /// Notes which item and part are an item of their own ("avocado" and "pit").

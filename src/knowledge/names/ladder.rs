@@ -271,9 +271,9 @@ impl Names {
     pub(super) fn joined_near(&self, q: &Query, from: usize) -> Vec<(u32, u32)> {
         let joined = q.joined(from, q.count());
         let mut near = Vec::new();
-        self.joined.near(joined.bytes(), 1, &mut near);
+        self.spellings.joined.near(joined.bytes(), 1, &mut near);
         let rows = |n: &Near| {
-            let c = cost(joined.bytes(), self.joined.word(n.word));
+            let c = cost(joined.bytes(), self.spellings.joined.word(n.word));
             self.rows_of(usize::from(n.word) + self.singles()).map(move |row| (row, c))
         };
         near.iter().flat_map(rows).collect()

@@ -45,12 +45,28 @@ pub struct Names {
     rows: Flat<Row>,
     keys: Keys<u32>,
     words: WordTable,
+    /// What a misspelt word is looked for in.
+    spellings: Late<Spellings>,
+    /// Item and part that are an item of their own, sorted.
+    own: Flat<(u16, u8, u16)>,
+    /// What a part is where its item has none: part, shell of which kind's items.
+    loose: Loose,
+    /// The lists it was built with.
+    pub(super) lists: Late<Words>,
+    #[serde(skip)]
+    patterns: Vec<(u16, Regex)>,
+}
+
+/// The index of misspellings; nothing of it is read before something is misspelt.
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+pub(super) struct Spellings {
     /// Single words of English names, their plurals, and English names that are one word.
-    slips: Slips,
+    slips: Late<Slips>,
     /// Names of several words, written as one.
-    joined: Slips,
+    joined: Late<Slips>,
     /// Names of one word in other languages.
-    abroad: Slips,
+    abroad: Late<Slips>,
     /// For each word of `slips`, then `joined`, then `abroad`: where its rows start in `spelled`.
     spelled_at: Flat<u32>,
     spelled: Flat<u32>,
@@ -60,14 +76,6 @@ pub struct Names {
     rarities: Flat<u8>,
     /// Words of `slips` by how they sound, sorted.
     sounds: Flat<(u64, u16)>,
-    /// Item and part that are an item of their own, sorted.
-    own: Flat<(u16, u8, u16)>,
-    /// What a part is where its item has none: part, shell of which kind's items.
-    loose: Loose,
-    /// The lists it was built with.
-    pub(super) lists: Late<Words>,
-    #[serde(skip)]
-    patterns: Vec<(u16, Regex)>,
 }
 
 /// Items of parts that belong to no food in particular.
@@ -221,14 +229,15 @@ impl Names {
     }
 
     fn singles(&self) -> usize {
-        self.slips.count()
+        self.spellings.slips.count()
     }
 
     /// The rows whose whole name is a spelling.
     fn rows_of(&self, spelling: usize) -> impl ExactSizeIterator<Item = u32> + Clone + '_ {
-        match (self.spelled_at.get(spelling), self.spelled_at.get(spelling + 1)) {
-            (Some(a), Some(b)) => self.spelled.run(a as usize, b as usize),
-            _ => self.spelled.run(0, 0),
+        let Spellings { spelled_at, spelled, .. } = &*self.spellings;
+        match (spelled_at.get(spelling), spelled_at.get(spelling + 1)) {
+            (Some(a), Some(b)) => spelled.run(a as usize, b as usize),
+            _ => spelled.run(0, 0),
         }
     }
 }

@@ -70,8 +70,8 @@ impl Names {
 
     /// What it costs to have meant a word of `slips`: the slip itself, and how seldom the word is meant.
     fn cost_of(&self, written: &Written, word: u16, edits: u8) -> u32 {
-        let meant = self.slips.word(word);
-        let rarity = self.rarities.get(usize::from(word)).map_or(COMMON, u32::from);
+        let meant = self.spellings.slips.word(word);
+        let rarity = self.spellings.rarities.get(usize::from(word)).map_or(COMMON, u32::from);
         let heard = if edits > 1 && sound(meant) == written.sound { SOUNDS } else { 0 };
         let further = FURTHER * u32::from(edits.saturating_sub(1));
         (cost(written.word, meant) + rarity + further).saturating_sub(COMMON + heard)
@@ -88,7 +88,7 @@ impl Names {
     /// Whether a word is one slip from a state ("coocked").
     fn near_a_state(&self, word: &[u8]) -> bool {
         let mut near: Vec<Near> = Vec::new();
-        self.slips.near(word, 1, &mut near);
+        self.spellings.slips.near(word, 1, &mut near);
         near.iter().any(|n| self.says(n.word))
     }
 
@@ -125,11 +125,11 @@ impl Names {
         let mut staples: Vec<u32> = Vec::new();
         // The nearest word that says a state or a part.
         let mut spoken: Option<(u16, u32)> = None;
-        self.slips.near(word, 2, &mut near);
+        self.spellings.slips.near(word, 2, &mut near);
         for n in &near {
             let rows = self.rows_of(usize::from(n.word));
             if rows.len() == 0 {
-                let c = cost(word, self.slips.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
+                let c = cost(word, self.spellings.slips.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
                 if self.says(n.word) && spoken.is_none_or(|(_, best)| c < best) {
                     spoken = Some((n.word, c));
                 }
@@ -137,31 +137,32 @@ impl Names {
             }
             let c = self.cost_of(&written, n.word, n.edits);
             // Of four letters, one left out of five is likelier than another short word.
-            let c = if len == 4 && self.slips.word(n.word).len() == 5 && n.edits == 1 {
+            let c = if len == 4 && self.spellings.slips.word(n.word).len() == 5 && n.edits == 1 {
                 c.saturating_sub(LEFT_OUT)
             } else {
                 c
             };
-            if self.rarities.get(usize::from(n.word)) == Some(0) {
+            if self.spellings.rarities.get(usize::from(n.word)) == Some(0) {
                 staples.extend(rows.clone());
             }
             self.rate(rows, n.edits, c, language, &mut rated);
         }
         near.clear();
-        self.joined.near(word, 1, &mut near);
+        self.spellings.joined.near(word, 1, &mut near);
         self.rate_joined(word, &near, language, &mut rated);
         near.clear();
         let asked = language.is_some_and(|l| l != Language::En);
-        self.abroad.near(word, if asked { 2 } else { 1 }, &mut near);
+        self.spellings.abroad.near(word, if asked { 2 } else { 1 }, &mut near);
         for n in &near {
-            let c = cost(word, self.abroad.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
-            let rows = self.rows_of(usize::from(n.word) + self.singles() + self.joined.count());
+            let c = cost(word, self.spellings.abroad.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
+            let rows = self.rows_of(usize::from(n.word) + self.singles() + self.spellings.joined.count());
             self.rate(rows, n.edits, c, language, &mut rated);
         }
         if rated.iter().all(|r| r.1 > 1) {
             let code = written.sound;
-            let from = self.sounds.partition_point(|(s, _)| s < code);
-            for (_, id) in self.sounds.run(from, self.sounds.len()).take_while(|(s, _)| *s == code) {
+            let from = self.spellings.sounds.partition_point(|(s, _)| s < code);
+            for (_, id) in self.spellings.sounds.run(from, self.spellings.sounds.len()).take_while(|(s, _)| *s == code)
+            {
                 let c = self.cost_of(&written, id, 2) + SOUNDS - FURTHER;
                 if c <= 45 * u32::try_from(len).unwrap_or(45) {
                     for row in self.rows_of(usize::from(id)) {
@@ -179,7 +180,7 @@ impl Names {
         let best = named.as_ref().and_then(|a| a.near.first()).map_or(u32::MAX, |r| r.2);
         if c + MARGIN <= best && c <= PLAIN && len > 4 {
             // "froozen": nothing is named, and a state is said.
-            let text = String::from_utf8_lossy(self.slips.word(id));
+            let text = String::from_utf8_lossy(self.spellings.slips.word(id));
             let (meant, other) = meaning(&text, known);
             return Some(Answer { said: meant, part: other, ..Answer::unknown() });
         }
@@ -194,13 +195,13 @@ impl Names {
 
     /// Whether a word is a state or a part.
     fn says(&self, word: u16) -> bool {
-        let info = self.slip_hashes.get(usize::from(word)).map(|h| self.words.get(h.0)).unwrap_or_default();
+        let info = self.spellings.slip_hashes.get(usize::from(word)).map(|h| self.words.get(h.0)).unwrap_or_default();
         info.state || info.part.is_some()
     }
 
     fn rate_joined(&self, joined: &[u8], near: &[Near], language: Option<Language>, rated: &mut Vec<Rated>) {
         for n in near {
-            let c = cost(joined, self.joined.word(n.word)) + SPACE;
+            let c = cost(joined, self.spellings.joined.word(n.word)) + SPACE;
             self.rate(self.rows_of(usize::from(n.word) + self.singles()), n.edits, c, language, rated);
         }
     }
@@ -214,13 +215,13 @@ impl Names {
         }
         let mut near: Vec<Near> = Vec::new();
         let mut rated: Vec<Rated> = Vec::new();
-        self.joined.near(joined.bytes(), 1, &mut near);
+        self.spellings.joined.near(joined.bytes(), 1, &mut near);
         self.rate_joined(joined.bytes(), &near, language, &mut rated);
         if q.count() <= 3 {
             near.clear();
-            self.slips.near(joined.bytes(), 1, &mut near);
+            self.spellings.slips.near(joined.bytes(), 1, &mut near);
             for n in &near {
-                let c = cost(joined.bytes(), self.slips.word(n.word)) + SPACE;
+                let c = cost(joined.bytes(), self.spellings.slips.word(n.word)) + SPACE;
                 self.rate(self.rows_of(usize::from(n.word)), n.edits, c, language, &mut rated);
             }
         }
@@ -288,7 +289,7 @@ impl Names {
             let word = q.f.word(*i);
             let written = Written::of(word);
             near.clear();
-            self.slips.near(word, 2, &mut near);
+            self.spellings.slips.near(word, 2, &mut near);
             let mut list: Vec<(u16, u8, u32)> = Vec::with_capacity(near.len());
             for m in &near {
                 let c = self.cost_of(&written, m.word, m.edits);
@@ -317,7 +318,7 @@ impl Names {
             let list = strange.iter().position(|s| *s == i).and_then(|k| meant.get(k));
             match list.and_then(|l| self.plain_slip(l, q.f.word(i).len())) {
                 Some(id) => {
-                    text.push_str(&String::from_utf8_lossy(self.slips.word(id)));
+                    text.push_str(&String::from_utf8_lossy(self.spellings.slips.word(id)));
                     mended.push(i);
                 }
                 None => text.push_str(q.f.phrase(i, i + 1)),
@@ -376,7 +377,7 @@ impl Names {
             return;
         };
         for (word, e, more) in list.iter().take(TRIED) {
-            let Some((r, s)) = self.slip_hashes.get(usize::from(*word)) else { continue };
+            let Some((r, s)) = self.spellings.slip_hashes.get(usize::from(*word)) else { continue };
             if let (Some(a), Some(b)) = (raw.get_mut(place), english.get_mut(place)) {
                 (*a, *b) = (r, s);
             }
@@ -397,7 +398,7 @@ impl Names {
     }
 
     fn same_word(&self, a: u16, b: u16) -> bool {
-        let english = |w: u16| self.slip_hashes.get(usize::from(w)).map(|h| h.1);
+        let english = |w: u16| self.spellings.slip_hashes.get(usize::from(w)).map(|h| h.1);
         english(a) == english(b)
     }
 
