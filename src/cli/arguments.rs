@@ -23,7 +23,9 @@ pub fn command() -> clap::Command {
     Cli::command()
 }
 
+// What a command takes is put together once it is called.
 #[derive(Debug, Subcommand)]
+#[command(defer = true)]
 pub(super) enum Command {
     /// Judge a bag: files, `-` for standard input, or the scraps themselves
     Check(CheckArgs),
@@ -44,7 +46,7 @@ pub(super) enum Command {
     Man,
 }
 
-/// Where rules come from.
+// Where rules come from. (A doc comment here would become what the commands are about.)
 #[derive(Debug, Args, Clone, Default)]
 pub(super) struct BookArgs {
     /// A rule file, an item file (.yaml) or a folder of them; may be given more than once

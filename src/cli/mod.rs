@@ -165,7 +165,9 @@ fn man() -> Ended {
         Ok(())
     }
     let mut text = Vec::new();
-    pages(&command(), "forefeed", &mut text)?;
+    let mut all = command();
+    all.build();
+    pages(&all, "forefeed", &mut text)?;
     io::stdout().lock().write_all(&text)?;
     Ok(Exit::Fine)
 }
