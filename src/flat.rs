@@ -39,6 +39,17 @@ macro_rules! number {
 }
 number!(u8, u16, u32, u64);
 
+impl Fixed for f64 {
+    const SIZE: usize = size_of::<f64>();
+    fn put(self, out: &mut Vec<u8>) {
+        self.to_bits().put(out);
+    }
+    #[inline]
+    fn get(bytes: &[u8]) -> Self {
+        f64::from_bits(u64::get(bytes))
+    }
+}
+
 impl<A: Fixed, B: Fixed> Fixed for (A, B) {
     const SIZE: usize = A::SIZE + B::SIZE;
     fn put(self, out: &mut Vec<u8>) {

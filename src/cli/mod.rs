@@ -112,10 +112,12 @@ fn drawn(text: &str) {
 
 /// Writes a screen to standard output, in colour where the terminal has it and nobody minds.
 fn answer(page: &Page) -> Result<(), Stop> {
-    let colour = anstream::AutoStream::choice(&io::stdout()) != anstream::ColorChoice::Never;
-    let mut out = anstream::stdout().lock();
-    out.write_all(page.text(colour).as_bytes())?;
-    out.flush()?;
+    if anstream::AutoStream::choice(&io::stdout()) == anstream::ColorChoice::Never {
+        io::stdout().lock().write_all(page.to_string().as_bytes())?;
+    } else {
+        anstream::stdout().lock().write_all(page.coloured().as_bytes())?;
+    }
+    io::stdout().lock().flush()?;
     Ok(())
 }
 

@@ -5,6 +5,7 @@
 
 use crate::bag::{PartId, StateId};
 use crate::fault::Span;
+use crate::flat::Late;
 use serde::{Deserialize, Serialize};
 
 /// An item by its place in [`super::Known`].
@@ -112,8 +113,9 @@ pub struct Name<'a> {
 }
 
 /// The names of an item, kept as one text: an item is read whenever it is met, its names seldom.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub struct ItemNames(String);
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+pub struct ItemNames(Late<String>);
 
 impl ItemNames {
     /// Between two names; a name that holds it loses it.
@@ -121,11 +123,12 @@ impl ItemNames {
 
     /// Appends a name.
     pub fn push(&mut self, language: Language, name: &str) {
-        if !self.0.is_empty() {
-            self.0.push(Self::BETWEEN);
+        let Some(all) = self.0.get_mut() else { return };
+        if !all.is_empty() {
+            all.push(Self::BETWEEN);
         }
-        self.0.push_str(language.code());
-        self.0.extend(name.chars().filter(|c| *c != Self::BETWEEN));
+        all.push_str(language.code());
+        all.extend(name.chars().filter(|c| *c != Self::BETWEEN));
     }
 
     /// The names in order.
@@ -224,6 +227,7 @@ pub enum Usual {
 
 /// One entry of the knowledge base.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Item {
     /// Preferred English name.
     pub name: String,
@@ -245,18 +249,28 @@ pub struct Item {
     pub includes: Vec<(ItemId, f64)>,
     /// What is in it, for a dish.
     pub made_of: Ingredients,
-    /// What one weighs.
-    pub weighs: Vec<Portion>,
+    pub(super) weighs: Late<Vec<Portion>>,
     /// What it consists of, and how that is known.
     pub composition: (Composition, Basis),
     /// How long it takes to vanish.
     pub pace: Option<Pace>,
-    /// What it is likely to do: flies, smell, heat, wet.
-    pub tends: Vec<String>,
+    pub(super) tends: Late<Vec<String>>,
     /// Usual piece size in centimetres as it goes in.
     pub piece_cm: f64,
     /// A pattern that names it (household items only).
     pub pattern: Option<String>,
     /// Where it was defined, if not in the built-in base.
     pub place: Option<Span>,
+}
+
+impl Item {
+    /// What one weighs.
+    pub fn weighs(&self) -> &[Portion] {
+        &self.weighs
+    }
+
+    /// What it is likely to do: flies, smell, heat, wet.
+    pub fn tends(&self) -> &[String] {
+        &self.tends
+    }
 }

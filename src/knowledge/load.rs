@@ -14,7 +14,7 @@ use super::weigh::Measures;
 use super::{Known, by_name, place_of};
 use crate::bag::Vocabulary;
 use crate::fault::{Fault, Faults, FileId, Sources, Span, nearest};
-use crate::flat::Stock;
+use crate::flat::{Late, Stock};
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use std::collections::HashMap;
 use std::fmt;
@@ -400,7 +400,7 @@ pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Kn
         publications: list(texts.publications, sources, faults),
         statements: list(texts.statements, sources, faults),
     };
-    let blank = Known { vocabulary, measures: measures.into(), names: Names::knowing(words), ..Known::default() };
+    let blank = Known { vocabulary, measures, names: Names::knowing(words), ..Known::default() };
     blank.with(entries, faults)
 }
 
@@ -664,6 +664,7 @@ impl Build<'_> {
         }
         let mut named = |list: &[String]| list.iter().filter_map(|n| self.item(n, &e.item, place)).collect::<Vec<_>>();
         item.made_of = Ingredients { main: named(&e.main), some: named(&e.some), trace: named(&e.trace) };
+        let mut weighs = Vec::new();
         for (measure, grams) in &e.weighs.0 {
             if !(grams.is_finite() && *grams > 0.0 && *grams < 1e6) {
                 self.fault(
@@ -674,12 +675,13 @@ impl Build<'_> {
                 );
                 continue;
             }
-            item.weighs.push(Portion {
+            weighs.push(Portion {
                 measure: measure.clone(),
                 grams: *grams,
                 from_database: e.weighed_by.as_deref() == Some("ndb"),
             });
         }
+        item.weighs = weighs.into();
         item
     }
 
@@ -789,10 +791,10 @@ fn blank(e: &ItemEntry) -> Item {
         states: Vec::new(),
         includes: Vec::new(),
         made_of: Ingredients::default(),
-        weighs: Vec::new(),
+        weighs: Late::default(),
         composition: (STAND_IN, Basis::Estimate),
         pace: e.pace,
-        tends: e.tends.clone(),
+        tends: e.tends.clone().into(),
         piece_cm: e.piece.unwrap_or(3.0),
         pattern: e.pattern.clone(),
         place: e.place,

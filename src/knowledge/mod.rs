@@ -29,7 +29,7 @@ pub use written::written;
 #[serde(bound(deserialize = "'de: 'static"))]
 pub struct Known {
     pub(crate) vocabulary: Vocabulary,
-    pub(crate) measures: Late<Measures>,
+    pub(crate) measures: Measures,
     kinds: Stock<Kind>,
     kind_at: ByName,
     items: Stock<Item>,

@@ -7,6 +7,7 @@
 use super::load::Pairs;
 use super::{Found, Identity, Item, Known, Mass, MassBasis, Portion, Scrap};
 use crate::bag::{Amount, Measure, Mg, PartId, Thing, Unit};
+use crate::flat::{Keys, hash};
 
 /// A counted mass may be a fifth less or more (ours: the spread of one fruit to the next).
 const COUNTED_SPREAD: f64 = 0.2;
@@ -15,23 +16,51 @@ const ASSUMED_FACTOR: f64 = 2.0;
 /// What an unidentified scrap without a written mass weighs, in grams (ours).
 const UNKNOWN_GRAMS: f64 = 100.0;
 
-/// Typical masses, read from `rules/measures.yaml`.
-#[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
-#[serde(deny_unknown_fields)]
+/// Typical masses, from `rules/measures.yaml`.
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Measures {
     /// Grams in one of a count word.
-    measures: Pairs<f64>,
-    /// Grams in a millilitre of what is in pieces and of what pours.
-    #[serde(rename = "grams in a millilitre")]
+    measures: Named,
     density: Density,
     /// Kinds that pour.
     liquids: Vec<String>,
     /// Share of the whole that a part makes up, 0..1.
-    shares: Pairs<f64>,
+    shares: Named,
     /// Grams on a line without a number, by kind.
+    typical: Named,
+}
+
+/// Figures by name.
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+struct Named(Keys<f64>);
+
+impl Named {
+    fn of(pairs: &Pairs<f64>) -> Named {
+        let mut all: Vec<(u64, f64)> = pairs.0.iter().map(|(name, x)| (hash(name.as_bytes()), *x)).collect();
+        all.sort_by_key(|(name, _)| *name);
+        Named(Keys::of_sorted(&all))
+    }
+
+    fn get(&self, name: &str) -> Option<f64> {
+        self.0.get(hash(name.as_bytes())).next()
+    }
+}
+
+/// The file as written.
+#[derive(serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    measures: Pairs<f64>,
+    #[serde(rename = "grams in a millilitre")]
+    density: Density,
+    liquids: Vec<String>,
+    shares: Pairs<f64>,
     typical: Pairs<f64>,
 }
 
+/// Grams in a millilitre of what is in pieces and of what pours.
 #[derive(Debug, Clone, Copy, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Density {
@@ -46,7 +75,7 @@ impl Measures {
     /// A sentence naming the fault: broken YAML, an unknown or doubled key, a figure that is not
     /// above zero, a share above one.
     pub fn load(yaml: &str) -> Result<Measures, String> {
-        let read: Measures = serde_yaml::from_str(yaml).map_err(|e| format!("measures.yaml: {e}"))?;
+        let read: Written = serde_yaml::from_str(yaml).map_err(|e| format!("measures.yaml: {e}"))?;
         let figures = read.measures.0.iter().chain(&read.shares.0).chain(&read.typical.0);
         if let Some((name, x)) = figures.clone().find(|(_, x)| !(x.is_finite() && *x > 0.0)) {
             return Err(format!("measures.yaml: `{name}` is {x}, not above zero"));
@@ -57,15 +86,18 @@ impl Measures {
         if !(read.density.solid > 0.0 && read.density.liquid > 0.0) {
             return Err("measures.yaml: `grams in a millilitre` is not above zero".to_string());
         }
-        if get(&read.typical, "anything").is_none() {
+        let typical = Named::of(&read.typical);
+        if typical.get("anything").is_none() {
             return Err("measures.yaml: `typical` lacks `anything`".to_string());
         }
-        Ok(read)
+        Ok(Measures {
+            measures: Named::of(&read.measures),
+            density: read.density,
+            liquids: read.liquids,
+            shares: Named::of(&read.shares),
+            typical,
+        })
     }
-}
-
-fn get(pairs: &Pairs<f64>, name: &str) -> Option<f64> {
-    pairs.0.iter().find(|(n, _)| n == name).map(|(_, x)| *x)
 }
 
 /// Weighs every found thing.
@@ -151,7 +183,7 @@ impl Scales<'_> {
         if let Some(p) = own {
             return One { grams: p.grams, known: true };
         }
-        match get(&self.table.measures, unit) {
+        match self.table.measures.get(unit) {
             Some(grams) => One { grams, known: false },
             None => self.bare(item, identity, part),
         }
@@ -168,7 +200,7 @@ impl Scales<'_> {
             return One { grams: p.grams, known: true };
         }
         let own = item.parts.iter().find(|p| p.part == part).and_then(|p| p.share);
-        let share = own.or_else(|| get(&self.table.shares, name)).unwrap_or(1.0);
+        let share = own.or_else(|| self.table.shares.get(name)).unwrap_or(1.0);
         match portion(item, "one") {
             Some(p) => One { grams: p.grams * share, known: own.is_some() },
             None => self.typical(identity),
@@ -176,8 +208,8 @@ impl Scales<'_> {
     }
 
     fn typical(&self, identity: &Identity) -> One {
-        let by_kind = self.kinds(identity).find_map(|k| get(&self.table.typical, k));
-        let grams = by_kind.or_else(|| get(&self.table.typical, "anything")).unwrap_or(UNKNOWN_GRAMS);
+        let by_kind = self.kinds(identity).find_map(|k| self.table.typical.get(k));
+        let grams = by_kind.or_else(|| self.table.typical.get("anything")).unwrap_or(UNKNOWN_GRAMS);
         One { grams, known: false }
     }
 
@@ -263,7 +295,7 @@ mod tests {
         );
         entries.items = crate::knowledge::load::items(items, &sources, &mut faults);
         let measures = Measures::load(crate::embedded::MEASURES).unwrap();
-        let known = Known { vocabulary, measures: measures.into(), ..Known::default() }.with(entries, &mut faults);
+        let known = Known { vocabulary, measures, ..Known::default() }.with(entries, &mut faults);
         assert!(!faults.any_error(), "{faults:?}");
         known
     }

@@ -206,6 +206,9 @@ impl fmt::Display for Page {
 
 /// Wraps cleaned text; words longer than the width are broken, hyphens are not.
 fn wrap(text: &str, width: usize) -> Vec<String> {
+    if text.len() <= width && words::is_plain(text) {
+        return vec![text.trim_end_matches(' ').to_string()];
+    }
     let options = textwrap::Options::new(width.max(8))
         .break_words(!text.contains("://"))
         .word_splitter(textwrap::WordSplitter::NoHyphenation);

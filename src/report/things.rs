@@ -167,7 +167,7 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
         .collect();
     list_by("MADE OF", &made, "; ", page);
     let weighs: Vec<String> = item
-        .weighs
+        .weighs()
         .iter()
         .map(|p| {
             format!("{} {}{}", p.measure, words::grams(p.grams), if p.from_database { "" } else { " (our estimate)" })
@@ -195,7 +195,7 @@ fn details(home: &Household, id: ItemId, page: &mut Page) {
         };
         page.row("VANISHES", Ink::Quiet, INDENT, pace);
     }
-    list("MAY BRING", &item.tends, page);
+    list("MAY BRING", item.tends(), page);
     if let Some(pattern) = &item.pattern {
         page.row("LINE LIKE", Ink::Quiet, INDENT, &format!("/{pattern}/"));
     }

@@ -37,7 +37,7 @@ pub(super) fn clean_for_wrapping(text: &str) -> String {
 }
 
 /// Whether there is nothing in a text but printable ASCII.
-fn is_plain(text: &str) -> bool {
+pub(super) fn is_plain(text: &str) -> bool {
     text.bytes().fold(true, |all, b| all & (b' '..=b'~').contains(&b))
 }
 

@@ -34,11 +34,11 @@ fn item(known: &Known, id: ItemId) -> Value {
         }})).collect::<Vec<_>>(),
         "includes": i.includes.iter().map(|(i, share)| json!({"item": known.item_name(*i), "share": share})).collect::<Vec<_>>(),
         "ingredients": {"main": named(&i.made_of.main), "some": named(&i.made_of.some), "trace": named(&i.made_of.trace)},
-        "weighs": i.weighs.iter().map(|p| json!({"measure": p.measure, "grams": p.grams, "from": if p.from_database { "sr28" } else { "estimate" }})).collect::<Vec<_>>(),
+        "weighs": i.weighs().iter().map(|p| json!({"measure": p.measure, "grams": p.grams, "from": if p.from_database { "sr28" } else { "estimate" }})).collect::<Vec<_>>(),
         "composition": composition(&i.composition.0, &i.composition.1, known),
         "piece_cm": i.piece_cm,
         "pace": i.pace.map(|p| match p { Pace::Fast => "fast", Pace::Slow => "slow", Pace::Lasts => "lasts" }),
-        "tends": i.tends,
+        "tends": i.tends(),
         "pattern": i.pattern,
     })
 }
