@@ -569,13 +569,14 @@ impl Judge<'_> {
                     Some(c) if c.lines.contains(&line) => {}
                     Some(c) => c.lines.push(line),
                     None => {
-                        let text = self.book.rule(*rule).and_then(|r| r.caution.get().clone()).unwrap_or_default();
+                        let text =
+                            self.book.rule(*rule).and_then(|r| r.caution().map(str::to_string)).unwrap_or_default();
                         out.push(Caution { rule: *rule, text, lines: vec![line] });
                     }
                 }
             }
         }
-        for (id, rule) in self.book.of_bag().filter(|(_, r)| r.subject == Who::Bag && r.caution.is_some()) {
+        for (id, rule) in self.book.of_bag().filter(|(_, r)| r.subject == Who::Bag && r.cautions) {
             if !scraps.is_empty() && self.bag_condition(rule.when.as_ref()) == Some(true) {
                 out.push(Caution { rule: id, text: rule.caution().unwrap_or_default().to_string(), lines: Vec::new() });
             }

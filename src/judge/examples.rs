@@ -17,7 +17,7 @@ pub const DAY: Date = date(2026, 7, 1);
 pub fn run(known: &Known, book: &Book) -> Faults {
     let mut faults = Faults::default();
     for (id, rule) in book.iter() {
-        for example in rule.examples.iter() {
+        for example in rule.examples().iter() {
             let got = judge(known, book, id, example);
             let verdict = worst(&got);
             let cautioned = !got.cautions.is_empty();

@@ -308,7 +308,7 @@ impl<'a> Judge<'a> {
                 return;
             }
             let in_force = m.now.is_some_and(|(how, _)| how != How::Trace);
-            if (m.originally || in_force) && rule.caution.is_some() {
+            if (m.originally || in_force) && rule.cautions {
                 own.cautions.push(m.rule);
             }
             if let Some((how, through)) = m.now {
@@ -380,7 +380,7 @@ impl<'a> Judge<'a> {
             own.verdict = own.verdict.max(verdict);
             own.hits.push(Hit { what, verdict, ..hit });
         }
-        if !asked && rule.strict.is_none() && rule.lenient.is_none() && rule.advice.is_some() {
+        if !asked && rule.strict.is_none() && rule.lenient.is_none() && rule.advises {
             own.hits.push(Hit { what: What::Advice, ..hit });
         }
     }

@@ -95,8 +95,6 @@ pub struct Rule {
     pub layer: Layer,
     /// Where its name stands.
     pub place: Span,
-    /// The file's name and the line, from 1.
-    pub(crate) file: Late<String>,
     /// The line, from 1.
     pub at_line: u32,
     /// First day in force.
@@ -121,62 +119,68 @@ pub struct Rule {
     pub strict: Option<Demand>,
     /// What it asks in the lenient stance only.
     pub lenient: Option<Demand>,
-    /// Its reason.
-    pub(crate) because: Late<Option<String>>,
-    /// What to do.
-    pub(crate) advice: Late<Option<String>>,
-    /// A caution; a hazard's prints whatever lifts the rule.
-    pub(crate) caution: Late<Option<String>>,
+    /// True if it advises something.
+    pub advises: bool,
+    /// True if it has a caution.
+    pub cautions: bool,
     /// True if the caution is a hazard's.
     pub hazard: bool,
-    /// Ids of publications.
-    pub(crate) sources: Late<Vec<String>>,
-    /// Ids of publications that say otherwise.
-    pub(crate) disputed_by: Late<Vec<String>>,
     /// True if the trade does it and no publication is cited for it.
     pub common_practice: bool,
-    /// Examples.
-    pub(crate) examples: Late<Vec<super::syntax::Example>>,
     /// Rules it replaces.
     pub replaces: Vec<RuleId>,
     /// Rules it lifts, and for whom (everybody if absent).
     pub lifts: Vec<(RuleId, Option<SubjectSet>)>,
+    pub(super) texts: Late<Texts>,
+}
+
+/// What of a rule is told and not judged by.
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+pub(super) struct Texts {
+    /// The file's name.
+    pub(super) file: String,
+    pub(super) because: Option<String>,
+    pub(super) advice: Option<String>,
+    pub(super) caution: Option<String>,
+    pub(super) sources: Vec<String>,
+    pub(super) disputed_by: Vec<String>,
+    pub(super) examples: Vec<super::syntax::Example>,
 }
 
 impl Rule {
     /// Its reason.
     pub fn because(&self) -> Option<&str> {
-        self.because.as_deref()
+        self.texts.because.as_deref()
     }
 
     /// What it advises.
     pub fn advice(&self) -> Option<&str> {
-        self.advice.as_deref()
+        self.texts.advice.as_deref()
     }
 
     /// Its caution; a hazard's prints whatever lifts the rule.
     pub fn caution(&self) -> Option<&str> {
-        self.caution.as_deref()
+        self.texts.caution.as_deref()
     }
 
     /// Ids of the publications it cites.
     pub fn sources(&self) -> &[String] {
-        &self.sources
+        &self.texts.sources
     }
 
     /// Ids of publications that say otherwise.
     pub fn disputed_by(&self) -> &[String] {
-        &self.disputed_by
+        &self.texts.disputed_by
     }
 
     /// Its examples.
     pub fn examples(&self) -> &[super::syntax::Example] {
-        &self.examples
+        &self.texts.examples
     }
 
     /// The name of its file.
     pub fn file(&self) -> &str {
-        &self.file
+        &self.texts.file
     }
 
     /// What it asks in a stance.
@@ -190,7 +194,7 @@ impl Rule {
 
     /// True if publications disagree about it.
     pub fn disputed(&self) -> bool {
-        self.strict.is_some() || self.lenient.is_some() || !self.disputed_by.is_empty()
+        self.strict.is_some() || self.lenient.is_some() || !self.disputed_by().is_empty()
     }
 }
 

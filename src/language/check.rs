@@ -668,7 +668,6 @@ impl Check<'_> {
             name: name.clone(),
             layer,
             place: block.name.span,
-            file: sources.name(block.name.span.file).to_string().into(),
             at_line: sources.place(block.name.span).0,
             from: None,
             until: None,
@@ -681,19 +680,16 @@ impl Check<'_> {
             demands: Vec::new(),
             strict: None,
             lenient: None,
-            because: None.into(),
-            advice: None.into(),
-            caution: None.into(),
+            advises: false,
+            cautions: false,
             hazard: false,
-            sources: Vec::new().into(),
-            disputed_by: Vec::new().into(),
             common_practice: false,
-            examples: Vec::new().into(),
             replaces: Vec::new(),
             lifts: Vec::new(),
+            texts: Default::default(),
         };
+        let mut texts = Texts { file: sources.name(block.name.span.file).to_string(), ..Texts::default() };
         let mut about: Option<Span> = None;
-        let (mut cited, mut disputed, mut examples) = (Vec::new(), Vec::new(), Vec::new());
         let bag = block
             .clauses
             .iter()
@@ -726,17 +722,17 @@ impl Check<'_> {
                         Some(Side::Lenient) => rule.lenient = checked,
                     }
                 }
-                Clause::Because(text) => rule.because = Some(text.clone()).into(),
-                Clause::Advise(text) => rule.advice = Some(text.clone()).into(),
-                Clause::Caution(text) => rule.caution = Some(text.clone()).into(),
+                Clause::Because(text) => texts.because = Some(text.clone()),
+                Clause::Advise(text) => texts.advice = Some(text.clone()),
+                Clause::Caution(text) => texts.caution = Some(text.clone()),
                 Clause::Hazard(text) => {
                     rule.hazard = true;
-                    rule.caution = Some(text.clone()).into();
+                    texts.caution = Some(text.clone());
                 }
-                Clause::Source(ids) => cited.extend(self.publications(ids)),
-                Clause::Disputed(ids) => disputed.extend(self.publications(ids)),
+                Clause::Source(ids) => texts.sources.extend(self.publications(ids)),
+                Clause::Disputed(ids) => texts.disputed_by.extend(self.publications(ids)),
                 Clause::CommonPractice => rule.common_practice = true,
-                Clause::Example(example) => examples.push(example.clone()),
+                Clause::Example(example) => texts.examples.push(example.clone()),
                 Clause::From(day) => rule.from = Some(day.value),
                 Clause::Until(day) => rule.until = Some(day.value),
                 Clause::Replaces(names) => {
@@ -750,9 +746,8 @@ impl Check<'_> {
                 }
             }
         }
-        rule.sources = cited.into();
-        rule.disputed_by = disputed.into();
-        rule.examples = examples.into();
+        (rule.advises, rule.cautions) = (texts.advice.is_some(), texts.caution.is_some());
+        rule.texts = texts.into();
         self.finish(&mut rule, block, about);
         rule
     }
@@ -773,7 +768,7 @@ impl Check<'_> {
                     .help("add a line such as `about citrus`"),
             );
         }
-        if !asks && !unread && rule.advice.is_none() && !overrides && rule.caution.is_none() && about.is_some() {
+        if !asks && !unread && !rule.advises && !overrides && !rule.cautions && about.is_some() {
             self.faults.push(
                 Fault::error("no-demand", format!("`{}` asks nothing", rule.name), place)
                     .help("add a line such as `keep out` or `needs frozen`"),
@@ -805,13 +800,13 @@ impl Check<'_> {
             );
         }
         if rule.layer == Layer::Base {
-            if rule.sources.is_empty() && !rule.common_practice {
+            if rule.sources().is_empty() && !rule.common_practice {
                 self.faults.push(
                     Fault::error("no-source", format!("`{}` names no source", rule.name), place)
                         .help("add `source ...`, or `common practice`"),
                 );
             }
-            if rule.examples.is_empty() {
+            if rule.examples().is_empty() {
                 self.faults.push(
                     Fault::error("no-example", format!("`{}` has no example", rule.name), place)
                         .help("add a line such as `example \"orange peel\" gives limit`"),

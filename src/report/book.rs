@@ -84,8 +84,8 @@ pub fn list(home: &Household, asked: &str, some: &[RuleId], folder: Option<&str>
     page.headline(&format!("{} in force{about}{which}.", words::count(total, "rule")), Ink::Strong);
     let mut files: Vec<(Layer, &str)> = Vec::new();
     for r in rules.iter().filter(|r| r.live) {
-        if !files.contains(&(r.layer, r.file.as_str())) {
-            files.push((r.layer, r.file.as_str()));
+        if !files.contains(&(r.layer, r.file())) {
+            files.push((r.layer, r.file()));
         }
     }
     for (layer, file) in files {
@@ -94,7 +94,7 @@ pub fn list(home: &Household, asked: &str, some: &[RuleId], folder: Option<&str>
             &format!("{}: {file}", words::whose(layer).to_uppercase()),
             if layer == Layer::Base { Ink::Quiet } else { Ink::Strong },
         );
-        for r in rules.iter().filter(|r| r.live && r.layer == layer && *r.file == file) {
+        for r in rules.iter().filter(|r| r.live && r.layer == layer && r.file() == file) {
             let ink = if layer == Layer::Base { Ink::Plain } else { Ink::Strong };
             page.row(&r.name, ink, LIST, &format!("{}: {}", subject(r, home), asks(r, home)));
             for lifted in lifted(r, home) {
@@ -217,9 +217,9 @@ pub fn show(home: &Household, id: RuleId, width: Width) -> Page {
         let still = if r.hazard { "; its caution still prints" } else { "" };
         page.row("BUT NOT", Ink::Do, ONE, &format!("{lifted}{still}"));
     }
-    cited("SOURCES", &r.sources, home, &mut page);
-    cited("DISPUTED BY", &r.disputed_by, home, &mut page);
-    if r.sources.is_empty() && !r.common_practice {
+    cited("SOURCES", r.sources(), home, &mut page);
+    cited("DISPUTED BY", r.disputed_by(), home, &mut page);
+    if r.sources().is_empty() && !r.common_practice {
         page.row("SOURCES", Ink::Quiet, ONE, "none named");
     }
     if r.common_practice {

@@ -234,8 +234,7 @@ impl<'a> View<'a> {
             _ => {
                 let facts: Vec<&str> = f.missing.iter().map(|m| m.fact.as_str()).collect();
                 let asked = if facts.is_empty() { "how is it?".to_string() } else { format!("{}?", facts.join(", ")) };
-                let because =
-                    self.rule(f).and_then(|r| r.because.as_deref()).map(words::first_sentence).unwrap_or_default();
+                let because = self.rule(f).and_then(|r| r.because()).map(words::first_sentence).unwrap_or_default();
                 (
                     format!("{name}: {asked}"),
                     [outcomes, because].iter().filter(|s| !s.is_empty()).cloned().collect::<Vec<_>>().join(" "),
@@ -403,8 +402,8 @@ impl<'a> View<'a> {
     fn of_the_bag(&self) -> Vec<Row> {
         let mut rows = Vec::new();
         for f in &self.j.findings {
-            let because = self.rule(f).and_then(|r| r.because.as_deref()).map(words::first_sentence);
-            let advice = self.rule(f).and_then(|r| r.advice.as_deref()).map(words::first_sentence);
+            let because = self.rule(f).and_then(|r| r.because()).map(words::first_sentence);
+            let advice = self.rule(f).and_then(|r| r.advice()).map(words::first_sentence);
             let measured = f.measured.as_ref().map(|m| m.value);
             let (label, what, why) = match &f.ground {
                 Ground::Pace(_) => {
@@ -816,7 +815,7 @@ impl<'a> View<'a> {
         let name = self.name(scrap, judged);
         let decides = judged.decides().or_else(|| judged.findings.first().map(Arc::as_ref));
         let why = decides.map(|f| self.reason_alone(f)).unwrap_or_default();
-        let advice = decides.and_then(|f| self.rule(f)).and_then(|r| r.advice.as_deref()).map(words::sentence);
+        let advice = decides.and_then(|f| self.rule(f)).and_then(|r| r.advice()).map(words::sentence);
         let (label, ink, said, why, deed) = match judged.verdict {
             Verdict::KeepOut => (
                 "KEEP OUT",
@@ -878,7 +877,7 @@ impl<'a> View<'a> {
     /// A reason without the amount, which the first line has said.
     pub(super) fn reason_alone(&self, f: &Finding) -> String {
         let Some(rule) = self.rule(f) else { return self.why(f) };
-        let because = rule.because.as_deref().map_or_else(|| self.backing(rule), words::sentence);
+        let because = rule.because().map_or_else(|| self.backing(rule), words::sentence);
         [Some(because), self.disagreement(rule)].into_iter().flatten().collect::<Vec<_>>().join(" ")
     }
 
@@ -919,7 +918,7 @@ impl<'a> View<'a> {
             .iter()
             .filter(|n| n.ground == Ground::Welcome)
             .find_map(|n| self.rule(n))
-            .and_then(|r| r.because.as_deref());
+            .and_then(|r| r.because());
         if let Some(text) = welcome {
             return words::sentence(text);
         }
@@ -947,7 +946,7 @@ impl<'a> View<'a> {
                     }
                 }
                 Ground::Advice | Ground::Welcome => {
-                    advice.extend(self.rule(note).and_then(|r| r.advice.as_deref()).map(words::sentence))
+                    advice.extend(self.rule(note).and_then(|r| r.advice()).map(words::sentence))
                 }
                 _ => {}
             }
@@ -980,7 +979,7 @@ impl<'a> View<'a> {
             rest = format!("{rest}; {runs}{each} of card under each bowlful");
         }
         page.row("FREEZE", Ink::Do, LONE, &rest);
-        if let Some(text) = self.rule(f).and_then(|r| r.because.as_deref()) {
+        if let Some(text) = self.rule(f).and_then(|r| r.because()) {
             page.row("WHY", Ink::Quiet, LONE, &words::first_sentence(text));
         }
     }
@@ -1091,7 +1090,7 @@ impl<'a> View<'a> {
             text.push_str(&format!(": {} against {}", measure(m.value, m.unit), limit(l)));
         }
         if let Some(rule) = self.rule(f) {
-            let because = rule.because.as_deref().map_or_else(|| self.backing(rule), words::sentence);
+            let because = rule.because().map_or_else(|| self.backing(rule), words::sentence);
             text = format!(
                 "{} {because} [{}, {}]",
                 words::sentence(&words::capital(&text)),

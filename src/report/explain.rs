@@ -109,7 +109,7 @@ fn voice(p: &Publication) -> &str {
 
 /// How many publishers of advice a rule cites.
 pub fn voices(rule: &Rule, known: &Known) -> usize {
-    let mut all: Vec<&str> = rule.sources.iter().filter_map(|id| known.publication(id)).map(voice).collect();
+    let mut all: Vec<&str> = rule.sources().iter().filter_map(|id| known.publication(id)).map(voice).collect();
     all.sort_unstable();
     all.dedup();
     all.len()
@@ -250,7 +250,7 @@ impl<'a> Explained<'a> {
 
     fn why(&self) -> String {
         let Some(f) = self.decides() else {
-            let yours = self.later_rules().into_iter().find_map(|(_, r)| r.because.as_deref());
+            let yours = self.later_rules().into_iter().find_map(|(_, r)| r.because());
             return yours.map_or_else(|| words::capital(&self.view.liked(self.scrap, self.judged)), words::sentence);
         };
         if f.ground == Ground::Reading {
@@ -311,7 +311,7 @@ impl<'a> Explained<'a> {
             parts.push(format!("Trials: {}.", counts(&said.science)));
         }
         if let Some(r) = rule.filter(|r| r.common_practice) {
-            let all = if r.sources.is_empty() { "The rule is common practice." } else { "In part common practice." };
+            let all = if r.sources().is_empty() { "The rule is common practice." } else { "In part common practice." };
             parts.push(all.to_string());
         }
         parts.join(" ")
@@ -319,7 +319,7 @@ impl<'a> Explained<'a> {
 
     fn try_this(&self) -> String {
         let f = self.decides();
-        let advice = f.and_then(|f| self.view.rule(f)).and_then(|r| r.advice.as_deref()).map(words::sentence);
+        let advice = f.and_then(|f| self.view.rule(f)).and_then(|r| r.advice()).map(words::sentence);
         match self.judged.verdict {
             Verdict::Ask => words::capital(&self.view.how_to_answer(self.scrap, self.judged, f)),
             Verdict::Feed => words::capital(&self.view.best(self.judged)),
@@ -637,7 +637,7 @@ impl<'a> Explained<'a> {
             let mut asks: Vec<String> =
                 r.demands(self.view.j.stance).map(|d| words::demand(d, self.known(), book)).collect();
             if asks.is_empty() {
-                asks.push(if r.caution.is_some() { "a caution" } else { "advice" }.to_string());
+                asks.push(if r.cautions { "a caution" } else { "advice" }.to_string());
             }
             let asks = asks.join(", ");
             let lifted = r
@@ -757,7 +757,7 @@ impl<'a> Explained<'a> {
         }
         let mut ids: Vec<&str> = Vec::new();
         for rule in self.judged.findings.iter().chain(&self.judged.notes).filter_map(|f| self.view.rule(f)) {
-            ids.extend(rule.sources.iter().chain(rule.disputed_by.iter()).map(String::as_str));
+            ids.extend(rule.sources().iter().chain(rule.disputed_by().iter()).map(String::as_str));
         }
         let mut seen: Vec<&str> = Vec::new();
         for id in ids {

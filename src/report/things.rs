@@ -504,7 +504,7 @@ fn some(home: &Household, publications: &[&Publication], statements: &[&Statemen
                 .collect();
             list_by(word(stance), &said, "; ", page);
         }
-        let cite = |r: &crate::language::Rule| r.sources.contains(&p.id) || r.disputed_by.contains(&p.id);
+        let cite = |r: &crate::language::Rule| r.sources().contains(&p.id) || r.disputed_by().contains(&p.id);
         let rules: Vec<String> = home.book.rules.iter().filter(|r| r.live && cite(r)).map(|r| r.name.clone()).collect();
         list("CITED BY", &rules, page);
     }

@@ -496,7 +496,7 @@ pub fn demand(d: &Demand, known: &Known, book: &Book) -> String {
 
 /// What a rule is for that asks nothing.
 pub fn asks_nothing(r: &crate::language::Rule) -> &'static str {
-    if r.hazard || r.caution.is_some() { "a caution" } else { "advice" }
+    if r.hazard || r.cautions { "a caution" } else { "advice" }
 }
 
 /// A window of the mix.

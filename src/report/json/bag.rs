@@ -438,7 +438,7 @@ pub fn check(out: &mut dyn io::Write, judgement: &Judgement, home: &Household) -
             .map(|c| CautionJson {
                 text: &c.text,
                 lines: &c.lines,
-                source: book.rule(c.rule).and_then(|r| r.sources.first()).map(String::as_str),
+                source: book.rule(c.rule).and_then(|r| r.sources().first()).map(String::as_str),
             })
             .collect(),
     };

@@ -113,18 +113,18 @@ fn head(text: &mut Vec<u8>, f: &Finding, known: &Known, book: &Book, full: bool)
     let advice = || match &f.ground {
         Ground::Reading => Some("say what it is, in other words, or leave it out".into()),
         Ground::TakeOutPart(item) => Some(format!("take the {} out", known.item_name(*item)).into()),
-        _ => rule.and_then(|r| r.advice.as_deref()).map(Cow::Borrowed),
+        _ => rule.and_then(|r| r.advice()).map(Cow::Borrowed),
     };
     let head = HeadJson {
         rule: rule.map_or("reading", |r| r.name.as_str()),
         layer: rule.map_or("reading", |r| r.layer.word()),
-        file: rule.map(|r| r.file.as_str()),
+        file: rule.map(|r| r.file()),
         at_line: rule.map(|r| r.at_line),
         verdict: f.verdict.map(Verdict::key),
-        because: full.then(|| rule.map_or(Some("the line is not read surely"), |r| r.because.as_deref())),
+        because: full.then(|| rule.map_or(Some("the line is not read surely"), |r| r.because())),
         advice: full.then(advice),
-        caution: full.then(|| rule.and_then(|r| r.caution.as_deref())),
-        sources: rule.map_or(&[], |r| r.sources.as_slice()),
+        caution: full.then(|| rule.and_then(|r| r.caution())),
+        sources: rule.map_or(&[], |r| r.sources()),
         common_practice: rule.is_some_and(|r| r.common_practice),
         disputed: rule.is_some_and(crate::language::Rule::disputed),
         hazard: rule.is_some_and(|r| r.hazard),
