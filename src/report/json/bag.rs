@@ -176,8 +176,14 @@ pub struct Lines<'a> {
     home: &'a Household,
     full: bool,
     heads: RefCell<Kept<Head, Box<[u8]>>>,
-    findings: RefCell<Kept<*const Finding, (Arc<Finding>, Box<[u8]>)>>,
+    findings: RefCell<Kept<*const Finding, Found>>,
     meanings: RefCell<Kept<(*const Identity, u64), Meaning>>,
+}
+
+/// What was written of a finding.
+struct Found {
+    _of: Arc<Finding>,
+    text: Box<[u8]>,
 }
 
 /// What was written of an identity.
@@ -267,14 +273,14 @@ impl<'a> Lines<'a> {
             finding(text, f, &self.home.known, |text| self.head(text, f))?;
             return lost(text, points);
         }
-        if let Some((_, kept)) = self.findings.borrow().get(&Arc::as_ptr(f)) {
-            text.extend_from_slice(kept);
+        if let Some(kept) = self.findings.borrow().get(&Arc::as_ptr(f)) {
+            text.extend_from_slice(&kept.text);
             return lost(text, points);
         }
         let from = text.len();
         finding(text, f, &self.home.known, |text| self.head(text, f))?;
-        let written = text.get(from..).unwrap_or_default().into();
-        self.findings.borrow_mut().keep(Arc::as_ptr(f), (Arc::clone(f), written));
+        let found = Found { _of: Arc::clone(f), text: text.get(from..).unwrap_or_default().into() };
+        self.findings.borrow_mut().keep(Arc::as_ptr(f), found);
         lost(text, points)
     }
 
