@@ -1,18 +1,17 @@
 //! One object for a bag, and one object a line.
 
 use super::pieces::{decimal, key, list, maybe, number, or_null, string};
-use super::{FigureJson, append, figure, finding, finite, head, layer_word, lost};
+use super::{FigureJson, append, figure, finding, finite, head, layer_word};
 use crate::Household;
 use crate::bag::{BadLine, Line, Reading};
 use crate::judge::{Deed, Finding, Ground, Judged, Judgement, Origin, Verdict};
 use crate::kept::Kept;
-use crate::knowledge::{Identity, ItemId, Known, Scrap};
+use crate::knowledge::{ItemId, Known, Scrap};
 use crate::language::Layer;
 use serde::Serialize;
 use serde_json::value::RawValue;
 use std::cell::RefCell;
 use std::io;
-use std::sync::Arc;
 
 /// How much a stream says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,15 +22,18 @@ pub enum Detail {
     Full,
 }
 
-/// Appends the object of a scrap; `meaning` appends what it was taken for (its [`name`] or its
-/// [`certainty`]), `finding` a finding.
+/// Appends the object of a scrap; `finding` appends that of a finding.
 fn scrap(
     text: &mut Vec<u8>,
     (scrap, judged): (&Scrap, &Judged),
-    meaning: impl Fn(&mut Vec<u8>, Half) -> io::Result<()>,
-    finding: impl Fn(&mut Vec<u8>, &Arc<Finding>, u32) -> io::Result<()>,
+    known: &Known,
+    finding: impl Fn(&mut Vec<u8>, &Finding, u32) -> io::Result<()>,
 ) -> io::Result<()> {
     let thing = &scrap.found.thing;
+    let identity = scrap.found.identities.get(judged.identity);
+    let v = known.vocabulary();
+    let said = identity.map_or(0, |i| i.said.yes);
+    let alternatives = identity.map_or(&[][..], |i| &i.alternatives).iter().zip(&judged.alternatives).take(3);
     text.extend_from_slice(b"{\"line\":");
     number(text, scrap.found.line)?;
     key!(text, "text");
@@ -51,57 +53,6 @@ fn scrap(
         text.push(b'}');
         Ok(())
     })?;
-    meaning(text, Half::Name)?;
-    key!(text, "mass_g");
-    decimal(text, scrap.mass.typical.grams())?;
-    key!(text, "mass_low_g");
-    decimal(text, scrap.mass.low.grams())?;
-    key!(text, "mass_high_g");
-    decimal(text, scrap.mass.high.grams())?;
-    key!(text, "mass_basis");
-    string(text, scrap.mass.basis.word())?;
-    meaning(text, Half::Certainty)?;
-    key!(text, "verdict");
-    string(text, judged.verdict.key())?;
-    key!(text, "own");
-    string(text, judged.own.key())?;
-    key!(text, "allowed_g");
-    decimal(text, judged.allowed.grams())?;
-    key!(text, "findings");
-    // The points are lost to the finding that decides, which stands first.
-    let mut points = if judged.decides().is_some() { judged.points } else { 0 };
-    list(text, &judged.findings, |text, f| finding(text, f, std::mem::take(&mut points)))?;
-    key!(text, "notes");
-    list(text, &judged.notes, |text, f| finding(text, f, 0))?;
-    text.push(b'}');
-    Ok(())
-}
-
-/// What a scrap was taken for stands in two places of its object.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Half {
-    Name,
-    Certainty,
-}
-
-/// Appends one half of what a scrap was taken for.
-fn meaning(text: &mut Vec<u8>, (scrap, judged): (&Scrap, &Judged), known: &Known, half: Half) -> io::Result<()> {
-    let identity = scrap.found.identities.get(judged.identity).map(Arc::as_ref);
-    match half {
-        Half::Name => name(text, scrap, judged, identity, known),
-        Half::Certainty => certainty(text, judged, identity, known),
-    }
-}
-
-fn name(
-    text: &mut Vec<u8>,
-    scrap: &Scrap,
-    judged: &Judged,
-    identity: Option<&Identity>,
-    known: &Known,
-) -> io::Result<()> {
-    let v = known.vocabulary();
-    let said = identity.map_or(0, |i| i.said.yes);
     key!(text, "name");
     string(text, identity.map_or("", |i| i.name.as_str()))?;
     key!(text, "item");
@@ -113,11 +64,15 @@ fn name(
     key!(text, "additions");
     list(text, scrap.found.additions.iter().map(|i| known.item_name(*i)), string)?;
     key!(text, "language");
-    string(text, identity.map_or("en", |i| i.language.code()))
-}
-
-fn certainty(text: &mut Vec<u8>, judged: &Judged, identity: Option<&Identity>, known: &Known) -> io::Result<()> {
-    let alternatives = identity.map_or(&[][..], |i| &i.alternatives).iter().zip(&judged.alternatives).take(3);
+    string(text, identity.map_or("en", |i| i.language.code()))?;
+    key!(text, "mass_g");
+    decimal(text, scrap.mass.typical.grams())?;
+    key!(text, "mass_low_g");
+    decimal(text, scrap.mass.low.grams())?;
+    key!(text, "mass_high_g");
+    decimal(text, scrap.mass.high.grams())?;
+    key!(text, "mass_basis");
+    string(text, scrap.mass.basis.word())?;
     key!(text, "identified");
     string(text, identity.map_or("unknown", |i| i.identified.word()))?;
     key!(text, "rung");
@@ -136,7 +91,21 @@ fn certainty(text: &mut Vec<u8>, judged: &Judged, identity: Option<&Identity>, k
         string(text, verdict.key())?;
         text.push(b'}');
         Ok(())
-    })
+    })?;
+    key!(text, "verdict");
+    string(text, judged.verdict.key())?;
+    key!(text, "own");
+    string(text, judged.own.key())?;
+    key!(text, "allowed_g");
+    decimal(text, judged.allowed.grams())?;
+    key!(text, "findings");
+    // The points are lost to the finding that decides, which stands first.
+    let mut points = if judged.decides().is_some() { judged.points } else { 0 };
+    list(text, &judged.findings, |text, f| finding(text, f, std::mem::take(&mut points)))?;
+    key!(text, "notes");
+    list(text, &judged.notes, |text, f| finding(text, f, 0))?;
+    text.push(b'}');
+    Ok(())
 }
 
 #[derive(Serialize)]
@@ -169,44 +138,21 @@ fn error(line: &Line) -> Option<ErrorJson> {
 /// part that is to be taken out.
 type Head = (Origin, Option<Verdict>, bool, Option<ItemId>);
 
-/// Writes the lines of a stream. What was found of one is often found of the next, so what follows
-/// from a finding or a meaning that is shared between lines is written once and kept. What is kept by
-/// its address is held as well, so that no other can come to stand there.
+/// Writes the lines of a stream. What was found of one is often found of the next, so what
+/// it begins with is written once and kept.
 pub struct Lines<'a> {
     home: &'a Household,
     full: bool,
-    heads: RefCell<Kept<Head, Box<[u8]>>>,
-    findings: RefCell<Kept<*const Finding, Found>>,
-    meanings: RefCell<Kept<(*const Identity, u64), Meaning>>,
+    kept: RefCell<Kept<Head, Box<[u8]>>>,
 }
 
-/// What was written of a finding.
-struct Found {
-    _of: Arc<Finding>,
-    text: Box<[u8]>,
-}
-
-/// What was written of an identity.
-struct Meaning {
-    _of: Arc<Identity>,
-    alternatives: Vec<Verdict>,
-    name: Box<[u8]>,
-    certainty: Box<[u8]>,
-}
-
-/// Findings and meanings kept; there are a few findings for every rule of the book.
-const MOST_KEPT: usize = 8192;
+/// Findings kept; there are a few for every rule of the book.
+const MOST_FINDINGS: usize = 4096;
 
 impl<'a> Lines<'a> {
     /// Nothing written yet.
     pub fn new(home: &'a Household, detail: Detail) -> Self {
-        Lines {
-            home,
-            full: detail == Detail::Full,
-            heads: RefCell::new(Kept::at_most(MOST_KEPT)),
-            findings: RefCell::new(Kept::at_most(MOST_KEPT)),
-            meanings: RefCell::new(Kept::at_most(MOST_KEPT)),
-        }
+        Lines { home, full: detail == Detail::Full, kept: RefCell::new(Kept::at_most(MOST_FINDINGS)) }
     }
 
     /// Appends the object of one line that was judged as a bag of its own; no line end.
@@ -230,71 +176,26 @@ impl<'a> Lines<'a> {
         number(text, judgement.readiness)?;
         key!(text, "scraps");
         list(text, judgement.scraps.iter().zip(&judgement.judged), |text, both| {
-            let meaning = |text: &mut Vec<u8>, half| self.meaning(text, both, half);
-            scrap(text, both, meaning, |text, f, points| self.finding(text, f, points))
+            scrap(text, both, &self.home.known, |text, f, points| self.finding(text, f, points))
         })?;
         text.push(b'}');
         Ok(())
     }
 
-    fn meaning(&self, text: &mut Vec<u8>, both: (&Scrap, &Judged), half: Half) -> io::Result<()> {
-        let (scrap, judged) = both;
+    fn finding(&self, text: &mut Vec<u8>, f: &Finding, points: u32) -> io::Result<()> {
         let known = &self.home.known;
-        // One that nobody else holds was made for this line, and will not come again.
-        let shared = scrap.found.identities.get(judged.identity).filter(|i| Arc::strong_count(i) > 1);
-        let Some(identity) = shared.filter(|_| scrap.found.additions.is_empty()) else {
-            return meaning(text, both, known, half);
-        };
-        let key = (Arc::as_ptr(identity), judged.states_yes);
-        let put = |text: &mut Vec<u8>, m: &Meaning| {
-            text.extend_from_slice(if half == Half::Name { &m.name } else { &m.certainty });
-        };
-        if let Some(kept) = self.meanings.borrow().get(&key).filter(|m| m.alternatives == judged.alternatives) {
-            put(text, kept);
-            return Ok(());
-        }
-        let (mut name, mut certainty) = (Vec::new(), Vec::new());
-        meaning(&mut name, both, known, Half::Name)?;
-        meaning(&mut certainty, both, known, Half::Certainty)?;
-        let made = Meaning {
-            _of: Arc::clone(identity),
-            alternatives: judged.alternatives.clone(),
-            name: name.into(),
-            certainty: certainty.into(),
-        };
-        put(text, &made);
-        self.meanings.borrow_mut().keep(key, made);
-        Ok(())
-    }
-
-    fn finding(&self, text: &mut Vec<u8>, f: &Arc<Finding>, points: u32) -> io::Result<()> {
-        // What was measured, and what nobody else holds, belongs to this line alone.
-        if f.measured.is_some() || Arc::strong_count(f) == 1 {
-            finding(text, f, &self.home.known, |text| self.head(text, f))?;
-            return lost(text, points);
-        }
-        if let Some(kept) = self.findings.borrow().get(&Arc::as_ptr(f)) {
-            text.extend_from_slice(&kept.text);
-            return lost(text, points);
-        }
-        let from = text.len();
-        finding(text, f, &self.home.known, |text| self.head(text, f))?;
-        let found = Found { _of: Arc::clone(f), text: text.get(from..).unwrap_or_default().into() };
-        self.findings.borrow_mut().keep(Arc::as_ptr(f), found);
-        lost(text, points)
-    }
-
-    fn head(&self, text: &mut Vec<u8>, f: &Finding) -> io::Result<()> {
-        let out = if let Ground::TakeOutPart(item) = f.ground { Some(item) } else { None };
-        let key = (f.origin, f.verdict, f.certain, out);
-        if let Some(written) = self.heads.borrow().get(&key) {
-            text.extend_from_slice(written);
-            return Ok(());
-        }
-        let from = text.len();
-        head(text, f, &self.home.known, &self.home.book, self.full)?;
-        self.heads.borrow_mut().keep(key, text.get(from..).unwrap_or_default().into());
-        Ok(())
+        finding(text, f, points, known, |text| {
+            let out = if let Ground::TakeOutPart(item) = f.ground { Some(item) } else { None };
+            let key = (f.origin, f.verdict, f.certain, out);
+            if let Some(written) = self.kept.borrow().get(&key) {
+                text.extend_from_slice(written);
+                return Ok(());
+            }
+            let from = text.len();
+            head(text, f, known, &self.home.book, self.full)?;
+            self.kept.borrow_mut().keep(key, text.get(from..).unwrap_or_default().into());
+            Ok(())
+        })
     }
 }
 
@@ -387,14 +288,12 @@ fn raw(text: Vec<u8>) -> io::Result<Box<RawValue>> {
 pub fn check(out: &mut dyn io::Write, judgement: &Judgement, home: &Household) -> io::Result<()> {
     let book = &home.book;
     let figures = &judgement.figures;
-    let known = &home.known;
     let one = |text: &mut Vec<u8>, f: &Finding, points: u32| {
-        finding(text, f, known, |text| head(text, f, known, book, true))?;
-        lost(text, points)
+        finding(text, f, points, &home.known, |text| head(text, f, &home.known, book, true))
     };
     let mut scraps = Vec::new();
     list(&mut scraps, judgement.scraps.iter().zip(&judgement.judged), |text, both| {
-        scrap(text, both, |text, half| meaning(text, both, known, half), |text, f, points| one(text, f, points))
+        scrap(text, both, &home.known, one)
     })?;
     let of_bag = |findings: &[Finding]| {
         let mut text = Vec::new();

@@ -136,10 +136,11 @@ fn head(text: &mut Vec<u8>, f: &Finding, known: &Known, book: &Book, full: bool)
     Ok(())
 }
 
-/// Appends the object of a finding but for its end, [`lost`]; `head` appends what it begins with.
+/// Appends the object of a finding; `head` appends what it begins with.
 fn finding(
     text: &mut Vec<u8>,
     f: &Finding,
+    points: u32,
     known: &Known,
     head: impl FnOnce(&mut Vec<u8>) -> io::Result<()>,
 ) -> io::Result<()> {
@@ -181,11 +182,7 @@ fn finding(
         Ok(())
     })?;
     key!(text, "through");
-    maybe(text, f.through.map(|i| known.item_name(i)))
-}
-
-/// Appends the end of a finding: the points that are lost to it.
-fn lost(text: &mut Vec<u8>, points: u32) -> io::Result<()> {
+    maybe(text, f.through.map(|i| known.item_name(i)))?;
     key!(text, "points");
     number(text, points)?;
     text.push(b'}');
