@@ -4,7 +4,7 @@
 //! in ([`shares`]), and what the mix is and needs ([`mix`]).
 
 /// A list that nearly always holds one or two: a line of a stream is a bag of its own.
-pub type Few<T> = smallvec::SmallVec<[T; 2]>;
+pub type Few<T> = smallvec::SmallVec<[T; 4]>;
 
 pub mod mix;
 pub mod shares;

@@ -107,17 +107,18 @@ impl Judge<'_> {
 
     fn judgement(&self, bag: Bag, scraps: Vec<Scrap>, depth: Depth) -> Judgement {
         let settled = self.settle(&scraps);
-        let (losses, ledger) = self.ledger(&scraps, &settled);
+        let losses = self.losses(&scraps, &settled);
+        let points = |n: usize| losses.each.get(n).copied().unwrap_or(0);
         let turned = (depth == Depth::Steps).then(|| self.turned());
         let judged = scraps
             .iter()
             .enumerate()
-            .map(|(n, scrap)| self.judged(n, scrap, &settled, losses.get(n).copied().unwrap_or(0), turned.as_ref()))
+            .map(|(n, scrap)| self.judged(n, scrap, &settled, points(n), turned.as_ref()))
             .collect();
         let steps = if depth == Depth::Steps { self.steps(&scraps, &settled) } else { Vec::new() };
-        let (figures, cautions) = match depth {
-            Depth::Verdicts => (BagFigures::default(), Vec::new()),
-            _ => (self.figures(&scraps, &settled), self.cautions(&scraps, &settled)),
+        let (ledger, figures, cautions) = match depth {
+            Depth::Verdicts => (Vec::new(), BagFigures::default(), Vec::new()),
+            _ => (ledger(&scraps, &losses), self.figures(&scraps, &settled), self.cautions(&scraps, &settled)),
         };
         Judgement {
             figures,
@@ -434,48 +435,40 @@ impl Judge<'_> {
         }
     }
 
-    fn ledger(&self, scraps: &[Scrap], settled: &Settled) -> (Vec<u32>, Vec<Loss>) {
-        let (Some(readiness), total) = (settled.readiness, weighed(scraps, &settled.owns)) else {
-            return (vec![0; scraps.len()], Vec::new());
-        };
+    /// Where readiness was lost.
+    fn losses(&self, scraps: &[Scrap], settled: &Settled) -> Losses {
+        let mut losses = Losses::default();
+        let (Some(readiness), total) = (settled.readiness, weighed(scraps, &settled.owns)) else { return losses };
         if readiness == 100 {
-            return (vec![0; scraps.len()], Vec::new());
+            return losses;
         }
         let m = mg(total);
         let mut kept = 0.0;
-        let mut rows: Vec<(Option<usize>, f64)> = Vec::new();
+        let (mut of, mut shares): (Few<Option<usize>>, Few<f64>) = (Few::new(), Few::new());
         for (n, (scrap, own)) in scraps.iter().zip(&settled.owns).enumerate() {
             if is_bedding_in(own) {
                 continue;
             }
             let part = half(own) * settled.x_mg.get(n).copied().unwrap_or(0.0);
             kept += part;
-            rows.push((Some(n), 100.0 * (mg(scrap.mass.typical) - part) / m));
+            of.push(Some(n));
+            shares.push(100.0 * (mg(scrap.mass.typical) - part) / m);
         }
-        rows.push((None, 100.0 * (1.0 - settled.factor) * kept / m));
-        let text = |at: &Option<usize>| at.and_then(|n| scraps.get(n)).map_or("", |s| s.found.thing.text.as_str());
+        of.push(None);
+        shares.push(100.0 * (1.0 - settled.factor) * kept / m);
         let grams = |at: &Option<usize>| at.and_then(|n| scraps.get(n)).map_or(Mg(0), |s| s.mass.typical);
-        let points = largest_remainder(&rows.iter().map(|r| r.1).collect::<Vec<_>>(), 100 - readiness, |a, b| {
-            let (a, b) = (rows.get(a).map(|r| r.0), rows.get(b).map(|r| r.0));
-            let (a, b) = (a.flatten(), b.flatten());
-            grams(&b).cmp(&grams(&a)).then_with(|| text(&a).cmp(text(&b)))
+        let points = largest_remainder(&shares, 100 - readiness, |a, b| {
+            let (a, b) = (of.get(a).copied().flatten(), of.get(b).copied().flatten());
+            grams(&b).cmp(&grams(&a)).then_with(|| text_of(scraps, a).cmp(text_of(scraps, b)))
         });
-        let mut each = vec![0; scraps.len()];
-        let mut ledger = Vec::new();
-        for ((at, _), points) in rows.iter().zip(points) {
-            if let Some(slot) = at.and_then(|n| each.get_mut(n)) {
-                *slot = points;
-            }
-            if points > 0 {
-                let line = at.and_then(|n| scraps.get(n)).map(|s| s.found.line);
-                let what = if at.is_some() { text(at).to_string() } else { "the bag".to_string() };
-                ledger.push(Loss { what, line, points });
+        losses.each.resize(scraps.len(), 0);
+        for (of, points) in of.into_iter().zip(points) {
+            match of {
+                Some(n) => losses.each.get_mut(n).into_iter().for_each(|each| *each = points),
+                None => losses.bag = points,
             }
         }
-        ledger.sort_by(|a, b| {
-            b.points.cmp(&a.points).then_with(|| a.line.cmp(&b.line)).then_with(|| a.what.cmp(&b.what))
-        });
-        (each, ledger)
+        losses
     }
 
     fn figures(&self, scraps: &[Scrap], settled: &Settled) -> BagFigures {
@@ -658,11 +651,35 @@ fn readiness(scraps: &[Scrap], owns: &[Rc<OwnScrap>], x_mg: &[f64], factor: f64,
     Some(if clean { points } else { points.min(99) })
 }
 
+fn text_of(scraps: &[Scrap], at: Option<usize>) -> &str {
+    at.and_then(|n| scraps.get(n)).map_or("", |s| s.found.thing.text.as_str())
+}
+
+/// Points of readiness lost.
+#[derive(Debug, Clone, Default)]
+struct Losses {
+    /// To each scrap; empty where nothing is lost.
+    each: Few<u32>,
+    /// To what stands against the bag as a whole.
+    bag: u32,
+}
+
+/// The points that were lost, the most first.
+fn ledger(scraps: &[Scrap], losses: &Losses) -> Vec<Loss> {
+    let each =
+        scraps.iter().zip(&losses.each).map(|(s, points)| (s.found.thing.text.as_str(), Some(s.found.line), *points));
+    let lost = each.chain([("the bag", None, losses.bag)]).filter(|(_, _, points)| *points > 0);
+    let mut ledger: Vec<Loss> =
+        lost.map(|(what, line, points)| Loss { what: what.to_string(), line, points }).collect();
+    ledger.sort_by(|a, b| b.points.cmp(&a.points).then_with(|| a.line.cmp(&b.line)).then_with(|| a.what.cmp(&b.what)));
+    ledger
+}
+
 /// Whole points that add up to `total`, by largest remainder; ties in the order of `before`.
-fn largest_remainder(shares: &[f64], total: u32, before: impl Fn(usize, usize) -> std::cmp::Ordering) -> Vec<u32> {
+fn largest_remainder(shares: &[f64], total: u32, before: impl Fn(usize, usize) -> std::cmp::Ordering) -> Few<u32> {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "points are 0 to 100")]
-    let mut out: Vec<u32> = shares.iter().map(|s| (s + 1e-9).floor().clamp(0.0, 100.0) as u32).collect();
-    let mut order: Vec<usize> = (0..shares.len()).collect();
+    let mut out: Few<u32> = shares.iter().map(|s| (s + 1e-9).floor().clamp(0.0, 100.0) as u32).collect();
+    let mut order: Few<usize> = (0..shares.len()).collect();
     let remainder = |n: usize| shares.get(n).map_or(0.0, |s| s - (s + 1e-9).floor());
     order.sort_by(|a, b| {
         let (ra, rb) = (remainder(*a), remainder(*b));
