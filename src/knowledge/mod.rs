@@ -208,12 +208,19 @@ impl Rung {
 pub struct Alternative {
     /// The item.
     pub item: ItemId,
-    /// The name of it that is near.
-    pub name: String,
+    /// Which of its names is near, by its place among them.
+    pub which: u16,
     /// 0..1.
     pub confidence: f64,
     /// True if the name is within two edits of what was written: an `ask` if it would be judged worse.
     pub within_reach: bool,
+}
+
+impl Alternative {
+    /// The name of the item that is near.
+    pub fn name<'k>(&self, known: &'k Known) -> &'k str {
+        known.item(self.item).and_then(|i| i.names.get(usize::from(self.which))).map_or("", |n| n.text)
+    }
 }
 
 /// What one name was taken for.

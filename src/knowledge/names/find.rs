@@ -141,11 +141,12 @@ impl<'a> Finder<'a> {
         // An amount and a unit may stand first.
         for from in 0..q.count().saturating_sub(1).min(4) {
             for (row, cost) in self.near(&q, from).iter() {
-                let item = ItemId(self.known.names.row(*row).item);
+                let near = self.known.names.row(*row);
+                let item = ItemId(near.item);
                 for identity in found.iter_mut().flat_map(|f| &mut f.identities).filter(|i| guessed(i)) {
                     if Some(item) != identity.item && !identity.alternatives.iter().any(|a| a.item == item) {
-                        let (name, confidence) = (name_of(self.known, *row), confidence_of(*cost));
-                        let other = Alternative { item, name, confidence, within_reach: true };
+                        let confidence = confidence_of(*cost);
+                        let other = Alternative { item, which: near.which, confidence, within_reach: true };
                         Arc::make_mut(identity).alternatives.push(other);
                     }
                 }
@@ -217,7 +218,7 @@ fn ask_about_languages(found: &mut [Found], known: &Known) {
                     identity.confidence = identity.confidence.min(0.8);
                     identity.alternatives.push(Alternative {
                         item,
-                        name: name_of(known, hit.row),
+                        which: row.which,
                         confidence: 0.2,
                         within_reach: true,
                     });
@@ -225,14 +226,6 @@ fn ask_about_languages(found: &mut [Found], known: &Known) {
             }
         }
     }
-}
-
-pub(super) fn name_of(known: &Known, row: u32) -> String {
-    let r = known.names.row(row);
-    known
-        .item(ItemId(r.item))
-        .and_then(|i| i.names.get(usize::from(r.which)))
-        .map_or_else(String::new, |n| n.text.to_string())
 }
 
 /// What one name is taken for, English first.

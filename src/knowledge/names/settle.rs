@@ -1,6 +1,5 @@
 //! Putting an answer into words.
 
-use super::find::name_of;
 use super::ladder::Answer;
 use super::query::Query;
 use crate::bag::{Named, PartId, Said, StateId};
@@ -45,13 +44,14 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
     let mut near = answer.near;
     near.sort_by_key(|(row, edits, c)| (*c, *edits, *row));
     for (row, edits, c) in near {
-        let other = ItemId(names.row(row).item);
+        let near = names.row(row);
+        let other = ItemId(near.item);
         if other == item || other.0 == found.item || alternatives.iter().any(|a| a.item == other) {
             continue;
         }
         alternatives.push(Alternative {
             item: other,
-            name: name_of(known, row),
+            which: near.which,
             confidence: confidence_of(c),
             within_reach: edits < 2 || edits == 2 && may_have(other, named.part.or(answer.part), known),
         });

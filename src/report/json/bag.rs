@@ -84,7 +84,7 @@ fn scrap(
         text.extend_from_slice(b"{\"item\":");
         string(text, known.item_name(a.item))?;
         key!(text, "name");
-        string(text, &a.name)?;
+        string(text, a.name(known))?;
         key!(text, "confidence");
         decimal(text, finite(a.confidence).unwrap_or(0.0))?;
         key!(text, "verdict");
