@@ -127,6 +127,8 @@ impl Slips {
         let from = out.len();
         // The same word comes up under many shortened forms: the last ones looked at are not looked at again.
         let mut seen = [u16::MAX; 64];
+        // A bit for every word that was found, shared by others: most have not been, and this says so.
+        let mut found = [0u64; 64];
         for (a, b, fingerprint) in runs.iter().take(count) {
             for (p, id) in self.entries.run(*a as usize, *b as usize) {
                 if p != *fingerprint {
@@ -142,13 +144,16 @@ impl Slips {
                     continue;
                 }
                 let word = self.word(id);
-                if word.len().abs_diff(written.len()) > most
-                    || out.get(from..).is_some_and(|o| o.iter().any(|n| n.word == id))
-                {
+                if word.len().abs_diff(written.len()) > most {
                     continue;
                 }
                 let edits = pattern.distance(word);
                 if edits <= most {
+                    let Some(bits) = found.get_mut(usize::from(id >> 6 & 63)) else { continue };
+                    if *bits & 1 << (id & 63) != 0 && out.get(from..).is_some_and(|o| o.iter().any(|n| n.word == id)) {
+                        continue;
+                    }
+                    *bits |= 1 << (id & 63);
                     out.push(Near { word: id, edits: u8::try_from(edits).unwrap_or(u8::MAX) });
                 }
             }
@@ -347,7 +352,7 @@ pub(crate) fn cost(written: &[u8], meant: &[u8]) -> u32 {
 /// The widest differing stretch that is costed letter by letter.
 const WIDEST: usize = 15;
 
-fn vowel(b: u8) -> bool {
+const fn vowel(b: u8) -> bool {
     matches!(b, b'a' | b'e' | b'i' | b'o' | b'u' | b'y')
 }
 
@@ -383,8 +388,40 @@ fn missing_letter(b: u8, before: u8, after: u8) -> u32 {
 
 /// One letter in place of another.
 fn other_letter(a: u8, b: u8) -> u32 {
-    let (x, y) = if a < b { (a, b) } else { (b, a) };
-    let alike = matches!(
+    let row = OTHERS.get(usize::from(a.wrapping_sub(b'a')));
+    row.and_then(|row| row.get(usize::from(b.wrapping_sub(b'a')))).map_or(PLAIN, |cost| u32::from(*cost))
+}
+
+/// The costs of every letter in place of every other; a slip looks up dozens.
+static OTHERS: [[u8; 26]; 26] = others();
+
+#[allow(clippy::indexing_slicing, clippy::cast_possible_truncation, reason = "run by the compiler, which checks")]
+const fn others() -> [[u8; 26]; 26] {
+    let mut all = [[PLAIN as u8; 26]; 26];
+    let mut a = 0;
+    while a < 26 {
+        let mut b = 0;
+        while b < 26 {
+            let (x, y) = if a < b { (b'a' + a, b'a' + b) } else { (b'a' + b, b'a' + a) };
+            all[a as usize][b as usize] = if vowel(x) && vowel(y) {
+                60
+            } else if alike(x, y) {
+                65
+            } else if beside(x, y) {
+                75
+            } else {
+                PLAIN as u8
+            };
+            b += 1;
+        }
+        a += 1;
+    }
+    all
+}
+
+/// Whether two letters, in their order, are often heard for each other.
+const fn alike(x: u8, y: u8) -> bool {
+    matches!(
         (x, y),
         (b'c', b'k')
             | (b'c', b's')
@@ -400,30 +437,35 @@ fn other_letter(a: u8, b: u8) -> u32 {
             | (b'm', b'n')
             | (b'g', b'k')
             | (b'f', b'p')
-    );
-    if vowel(a) && vowel(b) {
-        60
-    } else if alike {
-        65
-    } else if beside(x, y) {
-        75
-    } else {
-        100
-    }
+    )
 }
 
 /// Whether two keys are neighbours on the common Latin keyboard.
-fn beside(a: u8, b: u8) -> bool {
-    const ROWS: [&[u8]; 3] = [b"qwertyuiop", b"asdfghjkl", b"zxcvbnm"];
-    let place = |k: u8| ROWS.iter().enumerate().find_map(|(r, row)| row.iter().position(|x| *x == k).map(|c| (r, c)));
-    match (place(a), place(b)) {
-        (Some((r, c)), Some((s, d))) if r == s => c.abs_diff(d) == 1,
-        (Some((r, c)), Some((s, d))) => {
-            let (upper, lower) = if r < s { (c, d) } else { (d, c) };
-            r.abs_diff(s) == 1 && (upper == lower || upper == lower + 1)
-        }
-        _ => false,
+const fn beside(a: u8, b: u8) -> bool {
+    let ((r, c), (s, d)) = (key(a), key(b));
+    if r == s {
+        return c.abs_diff(d) == 1;
     }
+    let (upper, lower) = if r < s { (c, d) } else { (d, c) };
+    r.abs_diff(s) == 1 && (upper == lower || upper == lower + 1)
+}
+
+/// The row and the place in it of a letter's key.
+#[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
+const fn key(letter: u8) -> (usize, usize) {
+    const ROWS: [&[u8]; 3] = [b"qwertyuiop", b"asdfghjkl", b"zxcvbnm"];
+    let mut row = 0;
+    while row < ROWS.len() {
+        let mut place = 0;
+        while place < ROWS[row].len() {
+            if ROWS[row][place] == letter {
+                return (row, place);
+            }
+            place += 1;
+        }
+        row += 1;
+    }
+    (usize::MAX, 0)
 }
 
 /// How a word sounds, roughly: its consonants by sound, without doubles and weak letters. Words
