@@ -102,10 +102,10 @@ impl Names {
                 set(infos.entry(hash(word.as_bytes())).or_default());
             }
         };
-        mark(&names.lists.light, |i| i.light = true);
-        mark(&names.lists.cultivar, |i| i.light = true);
-        mark(&names.lists.ordinary, |i| i.ordinary = true);
-        mark(&names.lists.packing, |i| i.packing = true);
+        mark(&names.lists.index.light, |i| i.light = true);
+        mark(&names.lists.index.cultivar, |i| i.light = true);
+        mark(&names.lists.index.ordinary, |i| i.ordinary = true);
+        mark(&names.lists.index.packing, |i| i.packing = true);
         let mut frequent = |list: &str, how: Frequent| {
             for word in list.split_whitespace().map(str::as_bytes) {
                 for h in [hash(word), hash(canonical(word, Language::En).bytes())] {
@@ -114,8 +114,8 @@ impl Names {
                 }
             }
         };
-        frequent(&names.lists.common, Frequent::Common);
-        frequent(&names.lists.staple, Frequent::Staple);
+        frequent(&names.lists.index.common, Frequent::Common);
+        frequent(&names.lists.index.staple, Frequent::Staple);
         for (h, english) in &canonicals {
             infos.entry(*h).or_default().canonical = *english;
         }

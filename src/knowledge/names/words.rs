@@ -1,11 +1,23 @@
 //! Words that the finding of names treats in a way of their own, as `rules/words.yaml` lists them.
 
+use crate::flat::Late;
 use serde::{Deserialize, Serialize};
 
-/// The lists of words, those of one sort with spaces between.
+/// Words with a meaning of their own.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Words {
+    /// What the index of names is built with.
+    pub(super) index: Late<Lists>,
+    /// Names that mean something else beside a certain thing.
+    pub(super) beside: Vec<Beside>,
+    /// What a part or a state means that nothing stands beside.
+    pub(super) bare: Vec<Bare>,
+}
+
+/// Lists of words, those of one sort with spaces between.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub(super) struct Lists {
     /// Can stand beside a name and change nothing about what it is.
     pub(super) light: String,
     /// Cultivars: what stands behind one is the plain thing.
@@ -18,10 +30,20 @@ pub struct Words {
     pub(super) common: String,
     /// What food comes in; behind a food's name they may mean the wrapping alone.
     pub(super) packing: String,
-    /// Names that mean something else beside a certain thing.
-    pub(super) beside: Vec<Beside>,
-    /// What a part or a state means that nothing stands beside.
-    pub(super) bare: Vec<Bare>,
+}
+
+/// The file as written.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    light: String,
+    cultivar: String,
+    ordinary: String,
+    staple: String,
+    common: String,
+    packing: String,
+    beside: Vec<Beside>,
+    bare: Vec<Bare>,
 }
 
 /// What a name means where another thing stands on its line: pepper beside salt.
@@ -55,10 +77,14 @@ impl Words {
     /// A sentence naming the fault: broken YAML, an unknown or missing key, a `likely` that is
     /// neither `yes` nor `no`.
     pub fn load(yaml: &str) -> Result<Words, String> {
-        let words: Words = serde_yaml::from_str(yaml).map_err(|e| format!("words.yaml: {e}"))?;
-        match words.bare.iter().find(|b| !matches!(b.likely.as_str(), "yes" | "no")) {
+        let words: Written = serde_yaml::from_str(yaml).map_err(|e| format!("words.yaml: {e}"))?;
+        let Written { light, cultivar, ordinary, staple, common, packing, beside, bare } = words;
+        match bare.iter().find(|b| !matches!(b.likely.as_str(), "yes" | "no")) {
             Some(b) => Err(format!("words.yaml: `{}` is neither yes nor no", b.likely)),
-            None => Ok(words),
+            None => {
+                let index = Lists { light, cultivar, ordinary, staple, common, packing }.into();
+                Ok(Words { index, beside, bare })
+            }
         }
     }
 }
