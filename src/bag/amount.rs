@@ -323,7 +323,7 @@ pub fn count_words() -> impl Iterator<Item = &'static str> {
 
 /// The unit that a lower-case word names.
 pub(crate) fn unit_word(word: &str) -> Option<UnitWord> {
-    UNITS.get(word)
+    UNITS.get(word.as_bytes())
 }
 
 /// A tablespoon: a capital `T`, or the `EL` of German recipes, which lower case would lose.

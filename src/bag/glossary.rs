@@ -210,7 +210,7 @@ static GLOSSES: Table<Gloss, 720, 2048> = {
 
 /// What a lower-case word does; nothing for most words.
 pub(super) fn gloss(word: &str) -> Gloss {
-    GLOSSES.get(word).unwrap_or(Gloss::NONE)
+    GLOSSES.get(word.as_bytes()).unwrap_or(Gloss::NONE)
 }
 
 /// Things that go black or brown when they are old, and things that go hard: only of these does

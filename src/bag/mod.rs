@@ -12,7 +12,7 @@ mod piece;
 pub mod read;
 mod reader;
 mod split;
-mod table;
+pub(crate) mod table;
 mod tokens;
 pub mod words;
 

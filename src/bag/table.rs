@@ -4,9 +4,9 @@
 //! a word that is in no list, as most are, costs one look.
 
 /// Words and a value for each, found by hash.
-pub(super) struct Table<V, const WORDS: usize, const SLOTS: usize> {
+pub(crate) struct Table<V, const WORDS: usize, const SLOTS: usize> {
     words: [&'static str; WORDS],
-    pub(super) values: [V; WORDS],
+    pub(crate) values: [V; WORDS],
     count: usize,
     /// For the hash of a word or the next free slot behind it, its place and one.
     slots: [u16; SLOTS],
@@ -14,15 +14,15 @@ pub(super) struct Table<V, const WORDS: usize, const SLOTS: usize> {
 
 impl<V: Copy, const WORDS: usize, const SLOTS: usize> Table<V, WORDS, SLOTS> {
     /// No words; `blank` is what the value of a new one is until it is set.
-    pub(super) const fn new(blank: V) -> Self {
+    pub(crate) const fn new(blank: V) -> Self {
         assert!(SLOTS.is_power_of_two() && SLOTS > 2 * WORDS && WORDS < u16::MAX as usize);
         Table { words: [""; WORDS], values: [blank; WORDS], count: 0, slots: [0; SLOTS] }
     }
 
     /// The place of a word, which is added if it is new.
     #[allow(clippy::indexing_slicing, clippy::cast_possible_truncation, reason = "run by the compiler, which checks")]
-    pub(super) const fn place(&mut self, word: &'static str) -> usize {
-        let mut slot = Self::slot(word);
+    pub(crate) const fn place(&mut self, word: &'static str) -> usize {
+        let mut slot = Self::slot(word.as_bytes());
         while self.slots[slot] != 0 {
             let at = self.slots[slot] as usize - 1;
             if same(self.words[at].as_bytes(), word.as_bytes()) {
@@ -37,11 +37,11 @@ impl<V: Copy, const WORDS: usize, const SLOTS: usize> Table<V, WORDS, SLOTS> {
     }
 
     /// The value of a word.
-    pub(super) fn get(&self, word: &str) -> Option<V> {
+    pub(crate) fn get(&self, word: &[u8]) -> Option<V> {
         let mut slot = Self::slot(word);
         loop {
             let at = usize::from(*self.slots.get(slot)?).checked_sub(1)?;
-            if self.words.get(at).is_some_and(|w| *w == word) {
+            if self.words.get(at).is_some_and(|w| w.as_bytes() == word) {
                 return self.values.get(at).copied();
             }
             slot = (slot + 1) % SLOTS;
@@ -51,8 +51,7 @@ impl<V: Copy, const WORDS: usize, const SLOTS: usize> Table<V, WORDS, SLOTS> {
     /// Where a word is looked for first. Its ends, its middle and its length tell our words well
     /// enough apart, and take as long for any word.
     #[allow(clippy::cast_possible_truncation, reason = "the high bits, fewer than a usize has")]
-    const fn slot(word: &str) -> usize {
-        let bytes = word.as_bytes();
+    const fn slot(bytes: &[u8]) -> usize {
         let ends = match bytes {
             [] => [0; 4],
             [a] => [*a, 0, 0, *a],
@@ -69,7 +68,7 @@ impl<V: Copy, const WORDS: usize, const SLOTS: usize> Table<V, WORDS, SLOTS> {
 }
 
 /// The first word of a list parted by spaces, and the rest of the list.
-pub(super) const fn first_word(list: &str) -> Option<(&str, &str)> {
+pub(crate) const fn first_word(list: &str) -> Option<(&str, &str)> {
     let list = list.trim_ascii_start();
     let mut end = 0;
     let mut rest = list.as_bytes();
@@ -111,7 +110,10 @@ mod tests {
             }
             table
         };
-        assert_eq!(["one", "two", "three", "fünf"].map(|w| TABLE.get(w)), [Some(2), Some(1), Some(1), Some(1)]);
-        assert_eq!(["", "four", "on", "ones"].map(|w| TABLE.get(w)), [None; 4]);
+        assert_eq!(
+            ["one", "two", "three", "fünf"].map(|w| TABLE.get(w.as_bytes())),
+            [Some(2), Some(1), Some(1), Some(1)]
+        );
+        assert_eq!(["", "four", "on", "ones"].map(|w| TABLE.get(w.as_bytes())), [None; 4]);
     }
 }

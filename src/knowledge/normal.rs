@@ -5,6 +5,7 @@
 //! spelling, are the same. Nothing here allocates; nothing here knows an item.
 
 use super::Language;
+use crate::bag::table::Table;
 use unicode_normalization::char::{decompose_canonical, is_combining_mark};
 
 /// Bytes of a folded phrase at most; what follows is cut off (and [`Folded::cut`] says so).
@@ -347,8 +348,20 @@ const IRREGULAR: [(&str, &str); 28] = [
 
 /// What a word is respelt as, if it has another spelling or a plural that no rule undoes.
 fn respelt(word: &[u8]) -> Option<&'static str> {
-    RESPELT.binary_search_by(|(from, _)| from.as_bytes().cmp(word)).ok().and_then(|i| RESPELT.get(i)).map(|(_, to)| *to)
+    SPELLINGS.get(word)
 }
+
+#[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
+static SPELLINGS: Table<&'static str, 200, 1024> = {
+    let mut table = Table::new("");
+    let mut row = 0;
+    while row < RESPELT.len() {
+        let at = table.place(RESPELT[row].0);
+        table.values[at] = RESPELT[row].1;
+        row += 1;
+    }
+    table
+};
 
 /// Words with more than one spelling, sorted: as written, as compared. The right-hand side is a
 /// form of its own and needs no further step.
