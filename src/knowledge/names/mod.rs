@@ -158,7 +158,10 @@ impl Names {
                 return Some(hit);
             }
         }
+        // Of a single word, the hash of its form in the language.
+        let single;
         if language == Language::En {
+            single = q.english.get(from).copied().unwrap_or(0);
             if known {
                 if let Some(hit) = self.pick(key(Sort::Canonical, language, q.english(from, to)), language) {
                     return Some(hit);
@@ -166,6 +169,7 @@ impl Names {
             }
         } else if asked || !q.all(from, to, |i| i.as_written || i.free() || i.ordinary) {
             let words = q.canonical(from, to, language);
+            single = words.first().copied().unwrap_or(0);
             let hit = self.pick(key(Sort::Canonical, language, words.get(..to - from).unwrap_or(&[])), language);
             if hit.is_some() {
                 return hit;
@@ -177,7 +181,9 @@ impl Names {
             return None;
         }
         let joined = match (to - from, language) {
-            (1, Language::En) => q.english.get(from).copied().unwrap_or(0),
+            (1, Language::En) => single,
+            (1, _) if q.f.word(from).len() < 5 => return None,
+            (1, _) => single,
             _ => {
                 let joined = q.joined(from, to);
                 if joined.bytes().len() < 5 {
