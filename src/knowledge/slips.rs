@@ -317,17 +317,24 @@ pub(crate) fn cost(written: &[u8], meant: &[u8]) -> u32 {
         rows.get(r).and_then(|x| x.get(c)).copied().unwrap_or(PLAIN * 10)
     };
     let first = |k: usize| if same_start + k == 0 { 30 } else { 0 };
+    // What it costs to have written each letter too many, and to have left each letter out.
+    let (mut extra, mut missing) = ([0u32; WIDEST], [0u32; WIDEST]);
+    for (i, cost) in extra.iter_mut().enumerate().take(n) {
+        *cost = extra_letter(w(i), before(written, i), after(written, i)) + first(i);
+    }
+    for (j, cost) in missing.iter_mut().enumerate().take(m) {
+        *cost = missing_letter(t(j), before(meant, j), after(meant, j)) + first(j);
+    }
+    let of = |costs: &[u32; WIDEST], k: usize| costs.get(k).copied().unwrap_or(PLAIN * 10);
     for i in 0..=n {
         let (now, last, older) = (i % 4, (i + 3) % 4, (i + 2) % 4);
         for j in 0..=m {
             let mut best = if i == 0 && j == 0 { 0 } else { u32::MAX };
             if i > 0 {
-                let extra = extra_letter(w(i - 1), before(written, i - 1), after(written, i - 1)) + first(i - 1);
-                best = best.min(get(&rows, last, j) + extra);
+                best = best.min(get(&rows, last, j) + of(&extra, i - 1));
             }
             if j > 0 {
-                let missing = missing_letter(t(j - 1), before(meant, j - 1), after(meant, j - 1)) + first(j - 1);
-                best = best.min(get(&rows, now, j - 1) + missing);
+                best = best.min(get(&rows, now, j - 1) + of(&missing, j - 1));
             }
             if i > 0 && j > 0 {
                 let (a, b) = (w(i - 1), t(j - 1));
