@@ -102,6 +102,18 @@ fn a_lone_line_that_names_nothing_known_is_told() {
 // ---- exit codes
 
 #[test]
+fn what_a_slip_could_have_hidden_is_named_before_what_is_merely_as_near() {
+    let home = Home::new();
+    let line = "choped onoins";
+    let answer = home.run(&["check", line, "--format", "json"]).json();
+    let others = answer["scraps"][0]["alternatives"].as_array().unwrap();
+    let worst = others.iter().find(|a| a["verdict"] == "keep_out").unwrap();
+    assert!(others[0]["verdict"] == "feed" && answer["scraps"][0]["verdict"] == "ask", "{answer}");
+    let screen = home.run(&["check", line]).out;
+    assert!(screen.contains(&format!("onion, {} (KEEP OUT)", worst["item"].as_str().unwrap())), "{screen}");
+}
+
+#[test]
 fn a_run_ends_as_promised() {
     let home = Home::new();
     let code = |args: &[&str], input: &str| home.feed(args, input.as_bytes()).code;

@@ -181,8 +181,14 @@ impl<'a> View<'a> {
             .filter(|_| identity.identified != Identified::Unknown)
             .map(|id| self.home.known.item_name(id).to_string());
         let mut near: Vec<String> = likely.into_iter().collect();
-        for (i, a) in identity.alternatives.iter().take(3).enumerate() {
-            let name = self.home.known.item_name(a.item);
+        // What the question is about comes before what is merely as near.
+        let reading = judged.findings.iter().filter(|f| f.ground == Ground::Reading);
+        let named: Vec<&str> =
+            reading.flat_map(|f| &f.missing).flat_map(|m| &m.outcomes).map(|(value, _)| value.as_str()).collect();
+        let names = identity.alternatives.iter().map(|a| self.home.known.item_name(a.item));
+        let mut others: Vec<(usize, &str)> = names.enumerate().collect();
+        others.sort_by_key(|(_, name)| !named.contains(name));
+        for (i, name) in others.into_iter().take(3) {
             if !near.iter().any(|n| n == name) {
                 near.push(format!("{name}{}", verdict_of(i)));
             }
