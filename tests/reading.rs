@@ -312,3 +312,143 @@ proptest! {
         }
     }
 }
+
+/// Item, part after a stroke, and grams if they were counted, of every scrap of a line.
+fn scraps(line: &str) -> String {
+    let scraps = knowledge::weigh(knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None), &KNOWN);
+    let shown = scraps.iter().map(|s| {
+        let i = &s.found.identities[0];
+        let item = i.item.map_or("?", |i| KNOWN.item_name(i));
+        let part = i.part.map(|p| format!("/{}", KNOWN.vocabulary().part_name(p))).unwrap_or_default();
+        let counted = s.mass.basis == MassBasis::Counted;
+        let grams = if counted { format!(" {:.0} g", s.mass.typical.grams()) } else { String::new() };
+        format!("{item}{part}{grams}")
+    });
+    shown.collect::<Vec<_>>().join("; ")
+}
+
+fn hold(table: &[(&str, &str)]) {
+    let wrong: Vec<String> = table
+        .iter()
+        .map(|(line, want)| (line, want, scraps(line)))
+        .filter(|(_, want, got)| got != *want)
+        .map(|(line, want, got)| format!("{line}\n  is   {got}\n  want {want}"))
+        .collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_part_that_a_name_holds_is_that_part_and_weighs_as_much() {
+    hold(&[
+        ("3 lettuce leaves", "lettuce/leaf 30 g"),
+        ("2 pear cores", "pear/core 36 g"),
+        ("2 watermelon rinds", "watermelon/rind 3600 g"),
+        ("10 mint leaves", "mint/leaf 3 g"),
+        ("3 mushroom stems", "mushroom/stalk 11 g"),
+        ("3 Bananenschalen", "banana/peel 200 g"),
+        ("2 peaux de banane", "banana/skin 133 g"),
+        ("1 head of cauliflower leaves", "cauliflower/leaf 210 g"),
+        ("juice of 2 lemons", "lemon juice 96 g"),
+        // A name that is the part is no part of itself.
+        ("bay leaves", "bay leaf"),
+        ("beet root", "beet"),
+        ("2 corn on the cob", "corn on the cob 440 g"),
+    ]);
+}
+
+#[test]
+fn a_part_alone_belongs_to_the_thing_before_it_that_has_it() {
+    hold(&[
+        ("avocado skins and stones", "avocado/skin; avocado pit"),
+        ("3 avocado skins & 2 pits", "avocado/skin 72 g; avocado pit 64 g"),
+        ("mango seed + skin", "mango stone; mango/skin"),
+        ("beet greens and peels", "beet greens; beet/peel"),
+        ("carrot peel and tops", "carrot/peel; carrot/top"),
+        ("lettuce cores and outer leaves", "lettuce/core; lettuce/leaf"),
+        ("corn husks and silk", "corn husk; corn husk"),
+        ("tea bags and leaves", "tea bag; tea"),
+        ("Fruit and vegetables including pips and stones", "fruit; vegetable; vegetable/seed; pit"),
+        ("stones from 10 plums", "plum pit 30 g"),
+        ("tops and tails off a pound of green beans", "green bean/top; green bean/end"),
+        ("cauliflower - leaves and stem", "cauliflower/leaf; cauliflower/stalk"),
+        ("avocado (skin and stone)", "avocado/skin; avocado pit"),
+        // Leaves in a list are gathered by themselves, and a stone is one where no fruit is.
+        ("carrot peels, leaves, cardboard", "carrot/peel; leaves; cardboard"),
+        ("leaves from the garden", "leaves"),
+        ("banana peels and bread", "banana/peel; bread"),
+        ("stones", "stone"),
+    ]);
+}
+
+#[test]
+fn a_size_may_stand_between_a_count_word_and_the_name() {
+    hold(&[
+        ("1 can (15 oz) black beans", "black bean"),
+        ("2 bags (12 oz each) cranberries", "cranberry"),
+        ("1 bag (5 ounces) of baby spinach, wilted", "spinach"),
+    ]);
+    let [only] = &things("1 bag (5 oz) spinach")[..] else { panic!("one thing") };
+    let each = only.each.map(|e| (e.amount, e.unit.name));
+    assert_eq!((only.unit.map(|u| u.name), each), (Some("bag"), Some((5.0, "oz"))));
+}
+
+#[test]
+fn what_a_thing_is_free_of_is_not_in_it() {
+    hold(&[("plastic-free teabags", "tea bag"), ("gluten-free bread", "bread"), ("free range eggs", "egg")]);
+    let [only] = &things("cheese-free pasta")[..] else { panic!("one thing") };
+    assert_eq!((only.names[0].name.as_str(), &only.without[..]), ("pasta", &["cheese".to_string()][..]));
+}
+
+#[test]
+fn a_remark_in_brackets_hides_nothing_and_adds_nothing_that_it_does_not_name() {
+    let additions = |line: &str| {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        let names = found.iter().flat_map(|f| &f.additions).map(|i| KNOWN.item_name(*i).to_string());
+        names.collect::<Vec<_>>().join(", ")
+    };
+    for (line, want) in [
+        ("tea bags (nylon mesh)", "plastic"),
+        ("lettuce (has dressing on it)", "salad dressing"),
+        ("paper plates (plastic lined)", "plastic"),
+        ("old newspapers (not the glossy ones)", ""),
+        ("banana skins (organic)", ""),
+        ("apple cores (cut small)", ""),
+    ] {
+        assert_eq!(additions(line), want, "{line}");
+    }
+}
+
+#[test]
+fn a_colour_alone_or_what_a_thing_came_to_be_is_no_thing() {
+    hold(&[
+        ("broccoli, yellow", "broccoli"),
+        ("peppers, red and yellow", "bell pepper"),
+        ("apples, green and red peppers", "apple; bell pepper; bell pepper"),
+        ("potatoes, green and sprouting", "potato"),
+        ("onions gone slimy", "onion"),
+        ("strawberries gone soft", "strawberry"),
+        ("moldy bread and chewed on cilantro", "bread; cilantro"),
+    ]);
+    let states = |line: &str| {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        KNOWN.vocabulary().names_of(found[0].identities[0].said.yes).join(", ")
+    };
+    assert_eq!(states("bananas, black"), "overripe");
+    assert_eq!(states("lettuce going limp"), "wilted");
+}
+
+#[test]
+fn a_question_is_about_what_it_asks() {
+    hold(&[
+        ("Can worms eat orange peels?", "orange/peel"),
+        ("can I feed them moldy bread", "bread"),
+        ("is it ok to add citrus", "citrus"),
+        ("what about garlic skins", "garlic/skin"),
+        ("I put in some banana peels and coffee", "banana/peel; coffee grounds"),
+        ("Monday - apple cores, tea bags", "apple/core; tea bag"),
+        ("can of beans", "bean"),
+        ("all veg apart from onions", "vegetable"),
+        ("grape skins and stems from wine making", "grape/skin; grape/stalk"),
+        ("sourdough discard", "dough"),
+    ]);
+}

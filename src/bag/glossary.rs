@@ -116,7 +116,9 @@ const ROLES: &[(Roles, &str)] = &[
          full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher coarse day's days' yesterday's last \
          week's today's tonight's own actual single entire generic standard ordinary normal favourite favorite additional \
          cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
-         superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy",
+         superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
+         outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
+         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday",
     ),
     (VAGUE, "few several many much couple plenty"),
     (
@@ -182,7 +184,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
 ];
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static GLOSSES: Table<Gloss, 720, 2048> = {
+static GLOSSES: Table<Gloss, 760, 2048> = {
     let mut table = Table::new(Gloss::NONE);
     let mut row = 0;
     while row < ROLES.len() {

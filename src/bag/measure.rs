@@ -357,6 +357,19 @@ impl<'a> Source<'a> {
         matches!(self.lower_word(at), "thick" | "thin" | "wide" | "long" | "square" | "diameter" | "across")
     }
 
+    /// An amount alone in brackets, "(15 oz)", "(1 stick)", "(12 oz each)", and where to go on behind it.
+    pub(super) fn size_in_brackets(&self, at: usize) -> Option<(Measured, usize)> {
+        if self.token(at).kind != Kind::Open {
+            return None;
+        }
+        let (inner, end) = self.measured(at + 1);
+        // A count word may close the bracket.
+        let count = self.unit_at(end, true).filter(|(_, next)| self.token(*next).kind == Kind::Close);
+        let end = count.map_or(end, |(_, next)| next);
+        let end = if self.is(end, EACH) { end + 1 } else { end };
+        (inner.amount.is_some() && self.token(end).kind == Kind::Close).then_some((inner, end + 1))
+    }
+
     /// Sums, a second measure of the same amount, `and a half`, `of`, articles.
     fn close(&self, mut m: Measured, at: usize) -> (Measured, usize) {
         let mut i = at;
@@ -373,19 +386,12 @@ impl<'a> Source<'a> {
             }
             let t = self.token(k);
             if t.kind == Kind::Open {
-                let (inner, end) = self.measured(k + 1);
-                // "8 tablespoons (1 stick)": a count word may close the bracket.
-                let count = self.unit_at(end, true).filter(|(_, next)| self.token(*next).kind == Kind::Close);
-                let end = count.map_or(end, |(_, next)| next);
-                if inner.amount.is_some() && self.token(end).kind == Kind::Close {
-                    if let (Measure::Count, Some(a), Some(u)) = (unit.unit.measure, inner.amount, inner.measured_unit())
-                    {
-                        m.each = m.each.or(Some(Each { amount: a.low, unit: u }));
-                    }
-                    i = end + 1;
-                    continue;
+                let Some((inner, next)) = self.size_in_brackets(k) else { break };
+                if let (Measure::Count, Some(a), Some(u)) = (unit.unit.measure, inner.amount, inner.measured_unit()) {
+                    m.each = m.each.or(Some(Each { amount: a.low, unit: u }));
                 }
-                break;
+                i = next;
+                continue;
             }
             let adds = t.is(PLUS | AND) || matches!(t.kind, Kind::Plus | Kind::Amp);
             let spans = t.is(TO | OR) || t.kind == Kind::Dash;

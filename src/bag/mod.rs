@@ -35,6 +35,10 @@ pub trait Lexicon {
     fn names_food(&self, phrase: &str) -> bool {
         self.names(phrase)
     }
+    /// Whether the thing that these words name by themselves has such a part: a carrot has tops.
+    fn has_part(&self, _phrase: &str, _part: PartId) -> bool {
+        false
+    }
     /// Whether this one word occurs in some name.
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.

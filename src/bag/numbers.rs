@@ -165,7 +165,10 @@ impl Source<'_> {
         // "1 12-ounce can/355 milliliters evaporated milk"
         let again = self.token(next).kind == Kind::Slash && matches!(self.token(next + 1).kind, Kind::Number { .. });
         if !self.goes_on(next) {
-            return numbered && (word.place == Place::Anywhere || again);
+            // "1 can (15 oz) black beans"
+            let name_behind = |(_, behind): (_, usize)| self.goes_on(behind) || self.is(behind, OF);
+            let sized = || self.size_in_brackets(next).is_some_and(name_behind);
+            return numbered && (word.place == Place::Anywhere || again || sized());
         }
         if !numbered && word.place != Place::Anywhere {
             return false;

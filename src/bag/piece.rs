@@ -4,10 +4,12 @@
 //! that belongs to a known name ("ground beef", "egg shell") stays in the name.
 
 use super::amount::{Place, UnitWord};
-use super::glossary::{self, ADVERB, APPROX, ARTICLE, COLOUR, DETERMINER, DID, DONE, ETC, NOT, PLAIN, SIZE, VAGUE};
+use super::glossary::{
+    self, ADVERB, AND, APPROX, ARTICLE, COLOUR, DETERMINER, DID, DONE, ETC, FROM, NOT, PLAIN, SIZE, VAGUE, WITH,
+};
 use super::measure::Source;
 use super::tokens::Kind;
-use super::words::{Meaning, PartId, Said};
+use super::words::{Meaning, PartId, Phrase, Said};
 use smallvec::SmallVec;
 
 /// Endings of words that speak of shape and size only.
@@ -28,6 +30,9 @@ pub(super) struct Label {
 pub(super) type Labels = SmallVec<[Label; 12]>;
 
 impl Label {
+    pub(super) fn said(self) -> Said {
+        Said { yes: self.yes, no: self.no }
+    }
     fn state(self) -> bool {
         (self.yes | self.no) != 0
     }
@@ -153,6 +158,7 @@ impl Source<'_> {
                 let small = SIZE | ADVERB | PLAIN | DETERMINER | ARTICLE | APPROX | VAGUE | ETC;
                 label.noise = self.is(at, small)
                     || SHAPES.iter().any(|e| self.lower_word(at).ends_with(e))
+                    || self.turned(at, to)
                     || self.is(at, DONE) && i + 1 == words.len() && i > 0;
             }
             labels.push(label);
@@ -289,6 +295,69 @@ impl Source<'_> {
             && (self.is(first, DID)
                 || (self.past(first) && !self.lexicon.knows_word(self.word(first)) && at(0).plain()));
         Piece { holds, name: (a, b), full, part, said, known, unit, trailing, remark, cooking }
+    }
+
+    /// A name without the part's word behind it, where what is left is a name: "mango" of "mango seed".
+    pub(super) fn without_part<'n>(&self, name: &'n str) -> &'n str {
+        let Some((whole, word)) = name.rsplit_once(' ') else { return name };
+        let lower = word.to_lowercase();
+        let part = |p: &Phrase| matches!(p.meaning, Meaning::Part(_)) && p.rest.is_empty();
+        let cut = self.vocabulary.phrases(&lower).iter().any(part) && self.lexicon.names(whole);
+        if cut { whole } else { name }
+    }
+
+    /// The part that a single word says.
+    pub(super) fn part_word(&self, words: &[usize]) -> Option<PartId> {
+        let [word] = words else { return None };
+        let (len, label) = self.phrase_at(*word, word + 1);
+        label.part.filter(|_| len == 1)
+    }
+
+    /// Whether the words from here to the next joint name a thing that has a part.
+    pub(super) fn whole_ahead(&self, at: usize, to: usize, part: PartId) -> bool {
+        let counts = |i: usize| matches!(self.token(i).kind, Kind::Number { .. });
+        let ends = |i: &usize| !self.is_word(*i) && !counts(*i) || self.is(*i, AND | WITH | FROM);
+        let end = (at..to.min(at + 8)).find(ends).unwrap_or(to);
+        let spans = (at..end).flat_map(|i| (i + 1..=end.min(i + 3)).map(move |j| (i, j)));
+        spans.into_iter().any(|(i, j)| {
+            let words: Vec<&str> = (i..j).map(|k| self.word(k)).collect();
+            self.lexicon.has_part(&words.join(" "), part)
+        })
+    }
+
+    /// "apart from", "other than": all but what follows.
+    pub(super) fn excepts(&self, at: usize) -> bool {
+        matches!((self.lower_word(at), self.lower_word(at + 1)), ("apart" | "aside", "from") | ("other", "than"))
+    }
+
+    /// "gone slimy", "turning yellow": the word says nothing but that it came to be so.
+    fn turned(&self, at: usize, to: usize) -> bool {
+        let word = self.lower_word(at);
+        let turns = matches!(
+            word,
+            "gone" | "going" | "went" | "turned" | "turning" | "got" | "gotten" | "getting" | "become" | "becoming"
+        );
+        let next = at + 1;
+        turns && next < to && (self.phrase_at(next, to).1.state() || self.is(next, COLOUR | PLAIN | ADVERB))
+    }
+
+    /// The names among words that are none as a whole, the longest first at each place.
+    pub(super) fn names_within(&self, words: &[usize], spare: &mut String) -> Vec<String> {
+        let mut out = Vec::new();
+        let mut from = 0;
+        while from < words.len() {
+            let ends = (from + 1..=words.len().min(from + 3)).rev();
+            let says = |span: &[usize]| span.iter().any(|w| !self.is(*w, PLAIN | SIZE | ADVERB));
+            let name = ends.filter_map(|to| words.get(from..to)).find(|span| says(span) && self.names(span, spare));
+            match name {
+                Some(span) => {
+                    out.push(self.joined(span, spare));
+                    from += span.len();
+                }
+                None => from += 1,
+            }
+        }
+        out
     }
 
     fn past(&self, at: usize) -> bool {

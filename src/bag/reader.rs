@@ -5,7 +5,7 @@
 //! itself is kept, so that nothing but time depends on the lines before it.
 
 use super::read::{Numbers, line_of, reading};
-use super::{Amount, Lexicon, Line, Reading, Thing, Vocabulary};
+use super::{Amount, Lexicon, Line, PartId, Reading, Thing, Vocabulary};
 use crate::kept::Kept;
 use std::cell::RefCell;
 use std::ops::Range;
@@ -158,6 +158,9 @@ impl Lexicon for Remembering<'_> {
     }
     fn names_food(&self, phrase: &str) -> bool {
         self.of.names_food(phrase)
+    }
+    fn has_part(&self, phrase: &str, part: PartId) -> bool {
+        self.of.has_part(phrase, part)
     }
     fn knows_word(&self, word: &str) -> bool {
         self.of.knows_word(word)

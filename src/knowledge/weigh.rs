@@ -158,7 +158,7 @@ impl Scales<'_> {
                 Measure::Volume(ml) => self.volume(unit, ml, 1.0, item, identity),
                 Measure::Count => self.count(unit.name, item, identity, part),
             },
-            None => self.bare(item, identity, part),
+            None => self.bare(item, identity, part, thing.amount.is_some()),
         }
     }
 
@@ -181,16 +181,25 @@ impl Scales<'_> {
         let own =
             portion(item, unit).or_else(|| SAME.iter().find(|(a, _)| *a == unit).and_then(|(_, b)| portion(item, b)));
         if let Some(p) = own {
-            return One { grams: p.grams, known: true };
+            // "1 head of cauliflower leaves": what one head has of them.
+            let share = part.filter(|_| WHOLES.contains(&unit)).and_then(|part| share_of(item, part)).unwrap_or(1.0);
+            return One { grams: p.grams * share, known: true };
         }
         match self.table.measures.get(unit) {
-            Some(grams) => One { grams, known: false },
-            None => self.bare(item, identity, part),
+            // "10 cherry stalks": one of a part weighs no more than all of that part of a whole.
+            Some(grams) => One { grams: self.all_of(unit, item).map_or(grams, |all| grams.min(all)), known: false },
+            None => self.bare(item, identity, part, true),
         }
     }
 
+    /// What all of a part weighs in one of the item, in grams, if the item says.
+    fn all_of(&self, part: &str, item: &Item) -> Option<f64> {
+        let part = self.known.vocabulary().part(part)?;
+        Some(portion(item, "one")?.grams * share_of(item, part)?)
+    }
+
     /// A bare count, or no number at all: one of the item, or of the part of it that was said.
-    fn bare(&self, item: &Item, identity: &Identity, part: Option<PartId>) -> One {
+    fn bare(&self, item: &Item, identity: &Identity, part: Option<PartId>, counted: bool) -> One {
         let Some(part) = part else {
             return portion(item, "one")
                 .map_or_else(|| self.typical(identity), |p| One { grams: p.grams, known: true });
@@ -199,11 +208,13 @@ impl Scales<'_> {
         if let Some(p) = portion(item, name) {
             return One { grams: p.grams, known: true };
         }
-        let own = item.parts.iter().find(|p| p.part == part).and_then(|p| p.share);
+        let own = share_of(item, part);
         let share = own.or_else(|| self.table.shares.get(name)).unwrap_or(1.0);
-        match portion(item, "one") {
-            Some(p) => One { grams: p.grams * share, known: own.is_some() },
-            None => self.typical(identity),
+        match (portion(item, "one"), self.table.measures.get(name).filter(|_| counted)) {
+            (Some(p), _) => One { grams: p.grams * share, known: own.is_some() },
+            // "10 mint leaves": the table knows what one of such parts weighs.
+            (None, Some(grams)) => One { grams, known: false },
+            (None, None) => self.typical(identity),
         }
     }
 
@@ -226,6 +237,9 @@ impl Scales<'_> {
 const VOLUMES: &[(&str, f64)] =
     &[("cup", 236.588), ("tbsp", 14.787), ("tsp", 4.929), ("ml", 1.0), ("l", 1000.0), ("pt", 473.176)];
 
+/// Count words for a whole of what grows.
+const WHOLES: &[&str] = &["head", "bulb", "ear"];
+
 /// Count words that mean the same.
 const SAME: &[(&str, &str)] = &[
     ("tin", "can"),
@@ -238,6 +252,11 @@ const SAME: &[(&str, &str)] = &[
     ("caddy", "bucket"),
     ("pot", "tub"),
 ];
+
+/// The share of its item's mass that a part makes up, if the item says.
+fn share_of(item: &Item, part: PartId) -> Option<f64> {
+    item.parts.iter().find(|p| p.part == part)?.share
+}
 
 fn portion<'a>(item: &'a Item, measure: &str) -> Option<&'a Portion> {
     item.weighs.iter().find(|p| p.measure == measure)

@@ -78,6 +78,9 @@ impl Splitter<'_> {
         if t.is(WITH) && !nothing_before {
             return Some((Some(Joint::With), at + 1));
         }
+        if s.excepts(at) {
+            return Some((Some(Joint::Without), at + 2));
+        }
         if t.is(WITHOUT) && !t.is(NUMBER) && !(s.lower_word(at) == "no" && s.token(at + 1).kind == Kind::Stop) {
             return Some((Some(Joint::Without), at + 1));
         }
@@ -218,7 +221,9 @@ impl Splitter<'_> {
         let s = self.source;
         let before = self.words.len();
         for back in (1..=before.min(3)).rev() {
-            for ahead in (1..=3).rev() {
+            // "sourdough discard": of these words only those that open a remark may close a name.
+            let least = usize::from(!s.is(at, TAIL));
+            for ahead in (least..=3).rev() {
                 let last = at + ahead;
                 if last >= to || !(at + 1..=last).all(|i| s.is_word(i)) {
                     continue;

@@ -19,6 +19,13 @@ use draft::{Draft, finish};
 use joints::Joint;
 use std::sync::Arc;
 
+/// Words between the first of a question and what it asks about.
+const ASKING: &[&str] = &[
+    "i", "we", "you", "they", "my", "the", "your", "our", "worms", "worm", "wigglers", "red", "it", "there", "ok",
+    "okay", "alright", "safe", "fine", "good", "bad", "wrong", "to", "eat", "like", "love", "feed", "add", "put",
+    "give", "compost", "use", "have", "throw", "toss", "them", "in", "into", "bin", "about", "ever",
+];
+
 /// Reads the things of one line; the buffers are kept from line to line.
 pub(super) struct Splitter<'a> {
     source: Source<'a>,
@@ -103,14 +110,34 @@ impl<'a> Splitter<'a> {
         {
             return pictures;
         }
+        if let Some(asked) = self.asked(to) {
+            return asked;
+        }
         let mut i = 0;
-        if s.is(0, VERB) && to > 1 {
-            i = 1;
+        let me = usize::from(matches!(s.lower_word(0), "i" | "we" | "i've" | "we've" | "just"));
+        if s.is(me, VERB) && to > me + 1 {
+            i = me + 1;
             while matches!(s.lower_word(i), "in" | "them" | "today" | "worms" | "the" | "up" | "with") && i + 1 < to {
                 i += 1;
             }
         }
         i
+    }
+
+    /// Behind "can worms eat", "is it ok to add", "what about": what is asked about.
+    fn asked(&self, to: usize) -> Option<usize> {
+        let s = &self.source;
+        let opens = match (s.lower_word(0), s.lower_word(1)) {
+            ("can" | "could" | "may" | "should" | "do" | "does" | "will" | "would", whom) => {
+                matches!(whom, "i" | "we" | "you" | "they" | "my" | "the" | "worms" | "red" | "your" | "our")
+            }
+            ("is" | "are", it) => matches!(it, "it" | "there"),
+            ("what" | "how", about) => about == "about",
+            _ => false,
+        };
+        let filler = |i: usize| ASKING.contains(&s.lower_word(i));
+        let end = (1..to).find(|i| !filler(*i)).filter(|_| opens)?;
+        s.is_word(end).then_some(end)
     }
 
     fn run(&mut self, from: usize, to: usize, bracket: bool) {
@@ -123,6 +150,12 @@ impl<'a> Splitter<'a> {
         let listed = bracket && self.is_list(from, to);
         while i < to {
             let t = s.token(i);
+            if let Some(end) = self.told_in_parts(i, to) {
+                i = end;
+                joint = Joint::Beside;
+                comma = false;
+                continue;
+            }
             match t.kind {
                 Kind::Comma | Kind::Stop | Kind::Colon => {
                     if !matches!(joint, Joint::Or | Joint::And) || !bracket {

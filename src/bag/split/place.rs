@@ -5,9 +5,10 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
-use crate::bag::glossary::{self, ARTICLE, COLOUR, DETERMINER, NUMBER, TIMES};
+use crate::bag::glossary::{self, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, PLAIN, TIMES};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
+use crate::bag::tokens::Kind;
 use crate::bag::words::{PartId, Said};
 
 impl Splitter<'_> {
@@ -28,9 +29,83 @@ impl Splitter<'_> {
         match made.piece.holds {
             Holds::Nothing => self.amount_only(made, joint),
             Holds::States => self.states_only(made, joint),
-            Holds::Parts => self.parts_only(made, words, joint),
-            Holds::Name => self.named(made, words, joint),
+            Holds::Parts => {
+                let model = self.drafts.iter().rposition(|d| d.names.iter().any(|n| n.known));
+                self.parts_only(made, words, joint, model);
+            }
+            Holds::Name => match self.part_of_another(&made, words, joint) {
+                Some((part, model)) => {
+                    let piece = Piece { holds: Holds::Parts, part: Some(part), full: made.piece.name, ..made.piece };
+                    self.parts_only(Made { piece, ..made }, words, joint, Some(model));
+                }
+                None => self.named(made, words, joint),
+            },
         }
+    }
+
+    /// "Cauliflower - leaves and stem", "apple (core only)": behind a dash, a colon or in brackets
+    /// nothing but parts of the thing before it, which is made into those parts; the end of them.
+    pub(super) fn told_in_parts(&mut self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let end = match s.token(at).kind {
+            Kind::Open => self.closing(at, to),
+            Kind::Dash | Kind::Colon if !s.token(at + 1).glued => to,
+            _ => return None,
+        };
+        let draft = self.drafts.last()?;
+        let [only] = draft.names.as_slice() else { return None };
+        if !only.known || only.named.part.is_some() {
+            return None;
+        }
+        let mut parts: Vec<(PartId, usize)> = Vec::new();
+        for i in at + 1..end {
+            let names = s.lexicon.names(s.word(i));
+            let said = s.part_word(&[i]).filter(|part| !names || s.lexicon.has_part(&only.named.name, *part));
+            match said {
+                Some(part) => parts.push((part, i)),
+                None if s.is(i, AND | ARTICLE | PLAIN | DETERMINER) => {}
+                None if matches!(s.token(i).kind, Kind::Comma | Kind::Amp | Kind::Slash) => {}
+                None => return None,
+            }
+        }
+        let whole = draft.clone();
+        let over = s.token(end.saturating_sub(1)).end;
+        for (nth, (part, word)) in parts.iter().enumerate() {
+            let mut draft = whole.clone();
+            for name in &mut draft.names {
+                name.named.part = Some(*part);
+                name.named.full = format!("{} {}", name.named.name, s.word(*word));
+            }
+            draft.end = over;
+            if nth == 0 {
+                self.drafts.pop();
+            }
+            self.drafts.push(draft);
+        }
+        (!parts.is_empty()).then_some(end + usize::from(end < to))
+    }
+
+    /// "Avocado skins and stones", "carrot peel and tops": a part's word that is a thing's name too
+    /// is a part where a thing before it has such a part and some part of that was said; the part and
+    /// the place of that thing.
+    fn part_of_another(&self, made: &Made, words: &[usize], joint: Joint) -> Option<(PartId, usize)> {
+        let s = self.source;
+        let piece = &made.piece;
+        let joined = matches!(joint, Joint::And | Joint::Plus) || joint == Joint::Comma && made.comma;
+        let apart = made.of_part.is_some() || made.bracket;
+        let last = self.drafts.last()?.names.last()?;
+        let of_part = last.named.part.is_some() || s.without_part(&last.named.name).len() < last.named.name.len();
+        if !piece.known || piece.part.is_some() || !joined || apart || !of_part {
+            return None;
+        }
+        let part = s.part_word(words.get(piece.name.0..piece.name.1)?)?;
+        // In a list, leaves and flowers are gathered by themselves.
+        if joint == Joint::Comma && matches!(s.vocabulary.part_name(part), "leaf" | "flower") {
+            return None;
+        }
+        let has = |d: &Draft| d.names.iter().any(|n| s.lexicon.has_part(s.without_part(&n.named.name), part));
+        let model = self.drafts.iter().rposition(has)?;
+        Some((part, model))
     }
 
     /// What a bracket may add; true if the piece has been dealt with.
@@ -38,11 +113,21 @@ impl Splitter<'_> {
         if made.piece.holds != Holds::Name {
             return false;
         }
+        // "(organic)" names waste in a list of its own, and here says how the thing was grown.
+        if !self.drafts.is_empty() && words.iter().all(|w| self.source.is(*w, PLAIN)) {
+            return true;
+        }
         let waiting_part = self.waiting.as_ref().is_some_and(|w| w.part.is_some());
         if self.drafts.is_empty() && !waiting_part {
             return !made.piece.known;
         }
         if !made.piece.known {
+            // "tea bags (nylon mesh)", "lettuce (has dressing on it)": what a remark names may be on it.
+            let denied = words.iter().any(|w| self.source.is(*w, NOT));
+            let named = if denied { Vec::new() } else { self.source.names_within(words, &mut self.spare) };
+            if let Some(draft) = self.drafts.last_mut() {
+                draft.additions.extend(named);
+            }
             return true;
         }
         let measured = self.drafts.last().is_some_and(|d| d.measured.amount.is_some());
@@ -132,7 +217,8 @@ impl Splitter<'_> {
         }
     }
 
-    pub(super) fn parts_only(&mut self, made: Made, words: &[usize], joint: Joint) {
+    /// A part without a name: of the thing before it, of the one at `model`, or of one that follows.
+    fn parts_only(&mut self, made: Made, words: &[usize], joint: Joint, model: Option<usize>) {
         let s = self.source;
         let text = s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
         let part = made.piece.part;
@@ -154,11 +240,14 @@ impl Splitter<'_> {
                 return;
             }
         }
-        let model = self.drafts.iter().rev().find(|d| d.names.iter().any(|n| n.known)).cloned();
+        let model = model.and_then(|at| self.drafts.get(at)).cloned();
         if let Some(model) = model.filter(|_| !matches!(joint, Joint::Start)) {
             let mut names = model.names;
             for name in &mut names {
-                name.named.full = format!("{} {text}", name.named.name);
+                // "mango seed and skin": the skin is the mango's.
+                let whole = s.without_part(&name.named.name).to_string();
+                name.named.full = format!("{whole} {text}");
+                name.named.name = whole;
                 name.named.part = part;
                 if made.piece.said != Said::default() {
                     name.named.said = made.piece.said;
@@ -242,12 +331,43 @@ impl Splitter<'_> {
         self.drafts.push(draft);
     }
 
+    /// "Broccoli, yellow", "bananas, black", "peppers, red and yellow": a colour alone behind a known
+    /// thing speaks of it, and may say how old it is.
+    fn colour_of_the_last(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
+        let s = self.source;
+        let [at] = *words else { return false };
+        let joins = |i: usize| s.is(i, AND) || s.token(i).kind == Kind::Amp;
+        // "apples, green and red peppers"
+        let shared = joins(at + 1) && s.is(at + 2, COLOUR) && s.is_word(at + 3) && !joins(at + 3);
+        let colour = s.is(at, COLOUR) || matches!(s.lower_word(at), "black" | "brown");
+        if !colour || made.piece.part.is_some() || made.m.amount.is_some() || shared {
+            return false;
+        }
+        let Some(draft) = self.drafts.last_mut().filter(|d| d.names.iter().all(|n| n.known)) else { return false };
+        let before = at.saturating_sub(2);
+        let goes_on = joint == Joint::And && s.is(before, COLOUR) && draft.end <= s.token(before).start;
+        if !(goes_on || joint == Joint::Comma && made.comma) {
+            return false;
+        }
+        let (_, label) = s.phrase_at(at, at + 1);
+        for name in &mut draft.names {
+            let head = name.named.name.rsplit(' ').next().unwrap_or_default().to_lowercase();
+            if glossary::is_state_of(s.lower_word(at), &head) {
+                name.named.said = join(name.named.said, label.said());
+            }
+        }
+        true
+    }
+
     pub(super) fn named(&mut self, made: Made, words: &[usize], joint: Joint) {
         let s = self.source;
         let mut piece = made.piece;
         let mut m = made.m;
         // In a recipe "softened in hot water" follows the thing; in a plain list it could be a thing.
         let recipe = self.drafts.last().is_some_and(|d| d.measured.amount.is_some() || d.measured.unit.is_some());
+        if self.colour_of_the_last(&made, words, joint) {
+            return;
+        }
         let remark = piece.remark || (piece.cooking && (recipe || words.len() == 1));
         if remark && made.comma && !self.drafts.is_empty() && m.amount.is_none() {
             if piece.said != Said::default() {

@@ -37,12 +37,14 @@ impl Splitter<'_> {
         let name_words = words.get(piece.name.0..piece.name.1).unwrap_or(&[]);
         let own_amount = self.drafts.last().is_some_and(|d| d.measured.amount.is_some());
         let Some(draft) = self.drafts.last_mut() else { return };
-        // "coffee grinds and filters": the second borrows the first word of the first.
-        if !name.known && name_words.len() == 1 {
+        // "coffee grinds and filters": the second borrows the first word of the first. "Corn husks and
+        // silk": what by itself is no food is one with the word before it.
+        if name_words.len() == 1 && (!name.known || joint == Joint::And && !s.lexicon.names_food(&name.named.name)) {
             let first = draft.names.last().map(|n| n.named.full.clone()).unwrap_or_default();
             if let Some((word, _)) = first.split_once(' ') {
                 let whole = format!("{word} {}", name.named.name);
-                if s.lexicon.names(&whole) {
+                let named = if name.known { s.lexicon.names_food(&whole) } else { s.lexicon.names(&whole) };
+                if named {
                     name.named.full.clone_from(&whole);
                     name.named.name = whole;
                     name.known = true;

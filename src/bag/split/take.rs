@@ -33,6 +33,7 @@ impl Splitter<'_> {
         let mut said = Said::default();
         let mut left: Option<Vec<usize>> = None;
         let mut of_part = false;
+        let mut lacking: Vec<String> = Vec::new();
         while i < to {
             let t = s.token(i);
             if m.skip == Some(i) {
@@ -55,8 +56,15 @@ impl Splitter<'_> {
                             break;
                         }
                     }
+                    // "plastic-free teabags", "dairy free ice cream"
+                    if let Some((lacked, next)) = self.lacked(i, to) {
+                        lacking.push(lacked);
+                        i = next;
+                        continue;
+                    }
                     let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC)
-                        && !t.is(NUMBER);
+                        && !t.is(NUMBER)
+                        || s.excepts(i);
                     if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
                         self.words.push(i);
                         i += 1;
@@ -87,10 +95,21 @@ impl Splitter<'_> {
                         i += 1;
                         continue;
                     }
-                    if t.is(OF) || (t.is(FROM) && s.lower_word(i) == "from") {
+                    if t.is(OF) || (t.is(FROM) && matches!(s.lower_word(i), "from" | "off")) {
                         let taken = std::mem::take(&mut self.words);
                         let piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
+                        let name = taken.get(piece.name.0..piece.name.1).unwrap_or(&[]);
+                        let part_ahead = s.part_word(name).filter(|part| s.whole_ahead(i + 1, to, *part));
+                        // "grape skins and stems from wine making": the stems are the grapes'.
+                        let has = |name: &str, part| s.lexicon.has_part(s.without_part(name), part);
+                        let another = piece.part.filter(|part| t.is(FROM) && !s.whole_ahead(i + 1, to, *part));
+                        let before = self.drafts.last().and_then(|d| d.names.last());
+                        let before = another.is_some_and(|part| before.is_some_and(|n| has(&n.named.name, part)));
                         match piece.holds {
+                            Holds::Parts if before => {
+                                self.words = taken;
+                                break;
+                            }
                             Holds::Parts => {
                                 part = piece.part;
                                 said.yes |= piece.said.yes;
@@ -103,6 +122,15 @@ impl Splitter<'_> {
                             Holds::Nothing | Holds::States if t.is(OF) => {
                                 said.yes |= piece.said.yes;
                                 said.no |= piece.said.no;
+                                i = self.past_of(i + 1, &mut m);
+                                continue;
+                            }
+                            // "stones from two avocados": the word names a thing by itself, and not here.
+                            Holds::Name if part_ahead.is_some() => {
+                                part = part_ahead;
+                                said = join(said, piece.said);
+                                part_words = name.to_vec();
+                                of_part = true;
                                 i = self.past_of(i + 1, &mut m);
                                 continue;
                             }
@@ -234,9 +262,27 @@ impl Splitter<'_> {
             bracket,
             listed,
         };
+        let names = made.piece.holds == Holds::Name;
         self.place(made, &words, joint);
+        if let Some(draft) = self.drafts.last_mut().filter(|_| names) {
+            draft.without.append(&mut lacking);
+        }
         self.words = words;
         i.max(i0)
+    }
+
+    /// A known thing that a word here says is not in what follows, and where to go on.
+    fn lacked(&self, at: usize, to: usize) -> Option<(String, usize)> {
+        let s = self.source;
+        let word = s.lower_word(at);
+        let (lacked, next) = match word.strip_suffix("-free") {
+            Some(lacked) => (lacked, at + 1),
+            None if s.lower_word(at + 1) == "free" => (word, at + 2),
+            None => return None,
+        };
+        // "Oil-free" is a state's word; "drug free" says nothing about a scrap.
+        let state = s.phrase_at(at, to).0 > 0;
+        (!state && s.lexicon.names(lacked) && s.is_word(next) && next < to).then(|| (lacked.to_string(), next))
     }
 
     /// An amount behind the name, up to the end of the piece: "tea bags 3", "eggshells x6".

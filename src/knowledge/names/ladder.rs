@@ -121,7 +121,15 @@ impl Names {
             if let Some(mut a) =
                 self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely)
             {
-                if let Some(h) = self.head(name, language.unwrap_or(Language::En)) {
+                // Not where the name found begins with the head: in "egg shels" the egg is spoken for.
+                let spoken_for = |h: &Head| {
+                    let found = a.row.map_or("", |row| self.text(row, known));
+                    let (found, head) = (Query::of(self, found), name.joined(h.from, h.to));
+                    a.identified == Identified::Likely
+                        && found.joined(0, found.count()).bytes().starts_with(head.bytes())
+                };
+                let head = self.head(name, language.unwrap_or(Language::En)).filter(|h| !spoken_for(h));
+                if let Some(h) = head {
                     a.near.push((h.hit.row, 0, PLAIN));
                 }
                 if other {
@@ -252,7 +260,7 @@ impl Names {
             let verbal = word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly");
             verbal
                 || info.free()
-                || like_a_state(word, known)
+                || like_a_label(word, known)
                 || parting(word).is_some()
                 || self.span(q, i, i + 1, Language::En, 1, false).is_some()
         };
@@ -336,13 +344,15 @@ fn eaten(known: &Known, item: ItemId) -> bool {
     known.kinds_of(item).iter().filter_map(|k| known.kind(*k)).any(|k| k.role == Role::Food)
 }
 
-/// "Wiltd", "chopt": a slip away from a word that says how a thing is, by letters or by sound.
-fn like_a_state(word: &[u8], known: &Known) -> bool {
+/// "Wiltd", "chopt", "rhinds": a slip away from a word that says how a thing is or which part of
+/// it, by letters or by sound.
+fn like_a_label(word: &[u8], known: &Known) -> bool {
     let Ok(word) = std::str::from_utf8(word) else { return false };
     let sounded = word.strip_suffix('t').map(|stem| format!("{stem}ed"));
     let near = |way: &str| {
         let slip = |w: &str| strsim::osa_distance(w, way) <= 1;
         way.len() > 4 && (slip(word) || sounded.as_deref().is_some_and(slip))
     };
-    known.vocabulary().states().any(|(_, state)| state.ways().any(near))
+    let vocabulary = known.vocabulary();
+    vocabulary.states().any(|(_, s)| s.ways().any(near)) || vocabulary.parts().any(|(_, p)| p.ways().any(near))
 }

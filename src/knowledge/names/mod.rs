@@ -260,6 +260,11 @@ impl Lexicon for Known {
         let item = hit.map(|hit| ItemId(self.names.row(hit.row).item)).and_then(|id| self.item(id));
         item.is_some_and(|item| item.role == Role::Food)
     }
+    fn has_part(&self, phrase: &str, part: PartId) -> bool {
+        let hit = self.names.whole(&Query::of(&self.names, phrase), None, false);
+        let item = hit.map(|hit| ItemId(self.names.row(hit.row).item));
+        item.is_some_and(|id| settle::has_part(id, part, self))
+    }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);
         q.count() > 0 && q.all(0, q.count(), |i| i.languages != 0)

@@ -27,7 +27,7 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
     };
     let found = names.row(row);
     let mut item = ItemId(found.item);
-    let mut part = named.part.or(answer.part).or_else(|| compound_part(item, found.language, full, known));
+    let mut part = named.part.or(answer.part).or_else(|| named_part(item, found.language, full, known));
     let mut said = together(named.said, answer.said);
     let mut name = if named.name.is_empty() { named.full.clone() } else { named.name.clone() };
     if let Some((from, to)) = answer.taken {
@@ -70,24 +70,34 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
     (identity, answer.asides)
 }
 
-/// The part that a German name ends with, where the item is not itself that part: "Bananenschale".
-fn compound_part(item: ItemId, language: Language, full: &Query, known: &Known) -> Option<PartId> {
-    if language != Language::De || full.count() != 1 {
-        return None;
+/// The part that a name of the item says, where the item is not itself that part: "lettuce leaves",
+/// "peau de banane", "Bananenschale".
+fn named_part(item: ItemId, language: Language, full: &Query, known: &Known) -> Option<PartId> {
+    let entry = known.item(item).filter(|entry| !entry.parts.is_empty())?;
+    let has = |part: PartId| entry.parts.iter().any(|own| own.part == part);
+    let words = full.count();
+    if language == Language::De && words == 1 {
+        let word = full.f.word(0);
+        let ends = |way: &str| {
+            let f = Folded::of(way);
+            f.count() == 1 && f.word(0).len() > 3 && word.len() > f.word(0).len() + 2 && word.ends_with(f.word(0))
+        };
+        return known.vocabulary.parts().find(|(id, p)| has(*id) && p.ways().any(ends)).map(|(id, _)| id);
     }
-    let word = full.f.word(0);
-    let ends = |way: &str| {
-        let f = Folded::of(way);
-        f.count() == 1 && f.word(0).len() > 3 && word.len() > f.word(0).len() + 2 && word.ends_with(f.word(0))
-    };
-    let own = &known.item(item)?.parts;
-    known.vocabulary.parts().find(|(id, p)| own.iter().any(|o| o.part == *id) && p.ways().any(ends)).map(|(id, _)| id)
+    let place = if matches!(language, Language::Es | Language::Fr) { 0 } else { words.checked_sub(1)? };
+    let part = full.info(place).part.filter(|part| words > 1 && has(*part))?;
+    let own = Query::of(&known.names, &entry.name);
+    (0..own.count()).all(|i| own.info(i).part != Some(part)).then_some(part)
 }
 
 /// Whether an item may have the part that was said: "cofee grounds" is two slips from "coley", but
 /// nobody writes of a fish's grounds, and with them it is many slips away.
 fn may_have(item: ItemId, part: Option<PartId>, known: &Known) -> bool {
-    let Some(part) = part else { return true };
+    part.is_none_or(|part| has_part(item, part, known))
+}
+
+/// Whether an item says that it has a part, or a thing of its own is that part of it.
+pub(super) fn has_part(item: ItemId, part: PartId, known: &Known) -> bool {
     known.item(item).is_some_and(|i| i.parts.iter().any(|p| p.part == part))
         || known.names.own_part(item.0, part).is_some()
         || loose_part(item, part, known).is_some()
@@ -136,14 +146,14 @@ fn unsaid(
     }
     let part = part.filter(|p| {
         let words = known.vocabulary.parts().find(|(id, _)| id == p).map(|(_, x)| x);
-        let held = words.is_some_and(|x| x.ways().any(|w| has_part(&full.f, from, to, &Folded::of(w))));
+        let held = words.is_some_and(|x| x.ways().any(|w| ends_with(&full.f, from, to, &Folded::of(w))));
         let names_it = words.is_some_and(|x| x.ways().any(|w| in_name(&Folded::of(w))));
         !held || (entry.parts.iter().any(|own| own.part == *p) && !names_it)
     });
     (part, out)
 }
 
-fn has_part(f: &Folded, from: usize, to: usize, w: &Folded) -> bool {
+fn ends_with(f: &Folded, from: usize, to: usize, w: &Folded) -> bool {
     has(f, from, to, w)
         || (from..to).any(|i| w.count() == 1 && f.word(i).len() > w.word(0).len() && f.word(i).ends_with(w.word(0)))
 }
@@ -166,7 +176,8 @@ fn loose_part(item: ItemId, part: PartId, known: &Known) -> Option<u16> {
         "bone" if is("animal product") => loose.bone,
         "pit" if is("fruit") => loose.pit,
         "cob" => loose.cob.filter(|_| is("plant food")),
-        "husk" => loose.husk.filter(|_| is("plant food")),
+        // What is called the husk of a fruit is its skin.
+        "husk" => loose.husk.filter(|_| is("plant food") && !is("fruit")),
         // The crust of a sandwich is bread; of one with fish in it nobody cuts it clean.
         "crust" if own.made_of.main.iter().any(|m| in_kind(known, *m, "animal product")) => None,
         "crust" => own.made_of.main.iter().copied().find(|m| in_kind(known, *m, "bread")).map(|m| m.0),

@@ -294,9 +294,15 @@ impl Names {
             for m in &near {
                 let c = self.cost_of(&written, m.word, m.edits);
                 list.push((m.word, m.edits, c));
-                reach.extend(self.rows_of(usize::from(m.word)).map(|row| (row, m.edits, c)));
             }
             list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
+            // What plainly says a part or a state of the thing ("pepper seads") names nothing beside it.
+            if !self.plain_slip(&list, word.len()).is_some_and(|id| self.says(id)) {
+                reach.extend(
+                    list.iter()
+                        .flat_map(|(id, edits, c)| self.rows_of(usize::from(*id)).map(move |row| (row, *edits, *c))),
+                );
+            }
             meant.push(list);
         }
         let mut rated: Vec<Rated> = Vec::new();
