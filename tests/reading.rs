@@ -452,3 +452,32 @@ fn a_question_is_about_what_it_asks() {
         ("sourdough discard", "dough"),
     ]);
 }
+
+#[test]
+fn halves_and_measures_are_read_in_four_languages() {
+    let amounts = |line: &str| {
+        let things = bag::read(line, &*KNOWN);
+        let Reading::Things(things) = &things.lines[0].reading else { panic!("{line}") };
+        let [only] = &things[..] else { panic!("{line}: {things:?}") };
+        (only.amount.map(|a| a.low), only.unit.map(|u| u.name))
+    };
+    for (line, amount, unit) in [
+        ("half melon", 0.5, None),
+        ("quarter cabbage", 0.25, None),
+        ("media lechuga pocha", 0.5, None),
+        ("una media sandía", 0.5, None),
+        ("ein halber Kopfsalat", 0.5, None),
+        ("demi pastèque", 0.5, None),
+        ("medio kilo de tomates", 0.5, Some("kg")),
+        ("zwei Handvoll Salat", 2.0, Some("handful")),
+        ("2 Tüten Salat", 2.0, Some("bag")),
+        ("3 rodajas de piña", 3.0, Some("slice")),
+        ("un morceau de pain", 1.0, Some("piece")),
+        ("2 apple halves", 2.0, None),
+    ] {
+        assert_eq!(amounts(line), (Some(amount), unit), "{line}");
+    }
+    for line in ["half rotten apple", "half eaten apple", "half cooked rice", "third banana"] {
+        assert_eq!(amounts(line), (None, None), "{line}");
+    }
+}

@@ -118,7 +118,8 @@ const ROLES: &[(Roles, &str)] = &[
          cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
          superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
          outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
-         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday",
+         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday maduro madura maduros maduras reif reife \
+         reifer reifes reifen mûr mûre mûrs mûres",
     ),
     (VAGUE, "few several many much couple plenty"),
     (
@@ -178,7 +179,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
     (NUMBER, 50.0, "fifty"),
     (NUMBER, 100.0, "hundred"),
     (DOZEN, 12.0, "dozen dozens doz"),
-    (FRACTION, 0.5, "half halves"),
+    (FRACTION, 0.5, "half halves halb halbe halber halbes halben medio media demi demie"),
     (FRACTION, 0.25, "quarter quarters"),
     (FRACTION, 1.0 / 3.0, "third thirds"),
 ];

@@ -30,8 +30,9 @@ impl Source<'_> {
             _ => return None,
         };
         if self.is(next, FRACTION) && !self.token(next).glued && (1.0..=10.0).contains(&value) {
-            // "three quarters of"; a plural behind a number word without `of` is a piece ("2 apple halves").
-            if self.is(next + 1, OF) || self.is(next + 1, ARTICLE) {
+            // "three quarters of", "una media sandía"; a plural behind a number word without `of` is a piece ("2 apple halves").
+            let one = value == 1.0 && t.kind == Kind::Word && self.one_named(next);
+            if self.is(next + 1, OF) || self.is(next + 1, ARTICLE) || one {
                 value *= self.token(next).gloss.value;
                 next += 1;
             }
@@ -81,7 +82,21 @@ impl Source<'_> {
         }
         // "half the lettuce", "half cup"; but "half and half" and "half rotten" are no amounts.
         let unit = self.unit_at(at + 1, true).is_some();
-        (unit || self.is(at + 1, DETERMINER)).then_some((value, at + 1))
+        (unit || self.is(at + 1, DETERMINER) || self.one_named(at)).then_some((value, at + 1))
+    }
+
+    /// "half melon", "media sandía": behind a fraction stands the name of one thing, and the two are no name.
+    fn one_named(&self, fraction: usize) -> bool {
+        let from = fraction + 1;
+        let plural = |i: usize| self.lower_word(i).ends_with('s');
+        let text = |from: usize, to: usize| self.text.get(self.token(from).start..self.token(to).end).unwrap_or("");
+        let run = from..from + (from..from + 3).take_while(|i| self.is_word(*i)).count();
+        let one = |to: usize| !plural(to) && self.lexicon.names(text(from, to));
+        // "Halves" count pieces, and "third" may be the one after the second.
+        !plural(fraction)
+            && self.lower_word(fraction) != "third"
+            && run.clone().any(one)
+            && !run.clone().any(|to| self.lexicon.names(text(fraction, to)))
     }
 
     /// A number or a range: "3-4", "3 to 4", "3 or 4", "between 3 and 4".

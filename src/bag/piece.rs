@@ -5,7 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    self, ADVERB, AND, APPROX, ARTICLE, COLOUR, DETERMINER, DID, DONE, ETC, FROM, NOT, PLAIN, SIZE, VAGUE, WITH,
+    self, ADVERB, AND, APPROX, ARTICLE, COLOUR, DETERMINER, DID, DONE, ETC, FRACTION, FROM, NOT, PLAIN, SIZE, VAGUE,
+    WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -330,7 +331,7 @@ impl Source<'_> {
         matches!((self.lower_word(at), self.lower_word(at + 1)), ("apart" | "aside", "from") | ("other", "than"))
     }
 
-    /// "gone slimy", "turning yellow": the word says nothing but that it came to be so.
+    /// "gone slimy", "turning yellow", "half eaten": the word says nothing but that it came to be so.
     fn turned(&self, at: usize, to: usize) -> bool {
         let word = self.lower_word(at);
         let turns = matches!(
@@ -338,7 +339,8 @@ impl Source<'_> {
             "gone" | "going" | "went" | "turned" | "turning" | "got" | "gotten" | "getting" | "become" | "becoming"
         );
         let next = at + 1;
-        turns && next < to && (self.phrase_at(next, to).1.state() || self.is(next, COLOUR | PLAIN | ADVERB))
+        let eaten = self.is(at, FRACTION) && self.lower_word(next) == "eaten" || word == "eaten";
+        eaten || turns && next < to && (self.phrase_at(next, to).1.state() || self.is(next, COLOUR | PLAIN | ADVERB))
     }
 
     /// The names among words that are none as a whole, the longest first at each place.
