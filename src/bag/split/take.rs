@@ -162,6 +162,14 @@ impl Splitter<'_> {
                     }
                     break;
                 }
+                // "mac & cheese"
+                Kind::Amp if !self.words.is_empty() => match self.spans(i, to) {
+                    Some(last) => {
+                        self.words.extend(i..=last);
+                        i = last + 1;
+                    }
+                    None => break,
+                },
                 Kind::Picture(_) => {
                     let same = self.words.last().is_some_and(|w| s.token(*w).kind == t.kind);
                     let decoration = !self.words.is_empty();
