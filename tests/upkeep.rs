@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop")]
 
-use forefeed::knowledge::load::FoodRow;
+use forefeed::knowledge::entries::FoodRow;
 use forefeed::knowledge::{Basis, KindId, Known};
 use std::collections::BTreeSet;
 

@@ -4,7 +4,7 @@
 //! mass that was written wins; then a count or a measure of which the item knows the weight; then a
 //! typical mass, which is called assumed. The typical masses are in `rules/measures.yaml` and ours.
 
-use super::load::Pairs;
+use super::entries::Pairs;
 use super::{Found, Identity, Item, Known, Mass, MassBasis, Portion, Scrap};
 use crate::bag::{Amount, Measure, Mg, PartId, Thing, Unit};
 use crate::flat::{Keys, hash};
@@ -296,7 +296,7 @@ fn mg(grams: f64) -> Mg {
 mod tests {
     use super::*;
     use crate::bag;
-    use crate::knowledge::load::Entries;
+    use crate::knowledge::entries::Entries;
     use crate::knowledge::{Language, find};
 
     fn known() -> Known {

@@ -2,7 +2,7 @@
 //!
 //! A rule that something overrules says by which rule, in which file and line.
 
-use super::{Ink, Page, Width, explain, things, words};
+use super::{Ink, Page, Width, said, things, words};
 use crate::Household;
 use crate::fault::Sources;
 use crate::knowledge::{ItemId, KindId};
@@ -230,7 +230,7 @@ pub fn show(home: &Household, id: RuleId, width: Width) -> Page {
 
 fn cited(label: &str, ids: &[String], home: &Household, page: &mut Page) {
     for (n, id) in ids.iter().enumerate() {
-        let text = home.known.publication(id).map_or_else(|| id.clone(), explain::cited);
+        let text = home.known.publication(id).map_or_else(|| id.clone(), said::cited);
         page.row(if n == 0 { label } else { "" }, Ink::Quiet, ONE, &text);
     }
 }

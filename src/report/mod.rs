@@ -11,6 +11,7 @@ pub mod data;
 pub mod explain;
 pub mod faults;
 pub mod json;
+pub mod said;
 pub mod things;
 pub mod words;
 

@@ -3,7 +3,7 @@
 //! Publishers are counted, not pages; science stands apart; what only follows from a text, or is
 //! not about bins, is shown and not counted.
 
-use super::{Ink, Page, Width, book, explain, words};
+use super::{Ink, Page, Width, book, said, words};
 use crate::Household;
 use crate::bag::{Named, PartId};
 use crate::fault::nearest;
@@ -260,7 +260,7 @@ fn from(basis: &Basis, known: &Known) -> String {
     match basis {
         Basis::Database(number) => format!("food composition database SR28, number {number}"),
         Basis::Like(id) => format!("an estimate: the figures of {}", known.item_name(*id)),
-        Basis::Source(id) => known.publication(id).map_or_else(|| id.clone(), explain::cited),
+        Basis::Source(id) => known.publication(id).map_or_else(|| id.clone(), said::cited),
         Basis::Ingredients => "an estimate from what it is made of".to_string(),
         Basis::Estimate => "our estimate, without a source".to_string(),
     }
@@ -490,7 +490,7 @@ fn some(home: &Household, publications: &[&Publication], statements: &[&Statemen
     for p in publications {
         page.blank();
         page.headline(&p.id, Ink::Strong);
-        page.row("TITLE", Ink::Quiet, INDENT, &explain::cited(p));
+        page.row("TITLE", Ink::Quiet, INDENT, &said::cited(p));
         let counts = p.restates.as_deref().map_or_else(|| p.voice.clone(), |r| format!("{r}, which it restates"));
         page.row("COUNTS AS", Ink::Quiet, INDENT, &format!("{counts} ({}, {})", p.group, p.kind));
         if let Some(note) = &p.note {
@@ -645,7 +645,7 @@ mod tests {
                 .iter()
                 .filter(|s| s.about.as_ref().is_some_and(|a| names.contains(a)))
                 .collect();
-            let said = explain::said_of(id, &home.known);
+            let said = said::said_of(id, &home.known);
             for (science, tally) in [(false, said.guidance), (true, said.science)] {
                 let mine = voices(&statements, &home.known, science);
                 let count = |stance| mine.values().filter(|v| v.counted && v.stance == stance).count();

@@ -1,7 +1,7 @@
 use super::*;
 use crate::bag::{Named, Reading, Said};
 use crate::fault::Faults;
-use crate::knowledge::load::{Entries, ItemEntry, KindEntry};
+use crate::knowledge::entries::{Entries, ItemEntry, KindEntry};
 use crate::knowledge::{Identified, Rung};
 use std::sync::Arc;
 

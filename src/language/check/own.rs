@@ -4,7 +4,7 @@ use super::conditions::unknown_state;
 use super::subjects::{names_it, unknown_name};
 use crate::fault::{Fault, Faults, nearest};
 use crate::knowledge::Known;
-use crate::knowledge::load::{Entries, ItemEntry};
+use crate::knowledge::entries::{Entries, ItemEntry};
 use crate::language::syntax::{At, Block, ItemClause, Phrase, Written};
 use std::collections::HashMap;
 

@@ -103,7 +103,7 @@ impl View<'_> {
         }
         let said = View::identity(scrap, judged)
             .and_then(|i| i.item)
-            .map(|i| crate::report::explain::said_of(i, &self.home.known));
+            .map(|i| crate::report::said::said_of(i, &self.home.known));
         match said.map(|s| s.guidance.accept) {
             Some(n) if n > 1 => format!("{n} publishers feed it; no rule is against it."),
             _ => "no rule is against it.".to_string(),

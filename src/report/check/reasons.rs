@@ -30,7 +30,7 @@ impl View<'_> {
         if rule.layer == Layer::Household {
             return "Your own rule.".to_string();
         }
-        let voices = crate::report::explain::voices(rule, &self.home.known);
+        let voices = crate::report::said::voices(rule, &self.home.known);
         match voices {
             0 => "Common practice.".to_string(),
             1 => "One publisher says so.".to_string(),
