@@ -8,7 +8,7 @@ use std::fmt::Write;
 use std::io;
 
 /// The columns of the table; those of several values hold them parted by `; `.
-const COLUMNS: [&str; 24] = [
+const COLUMNS: [&str; 25] = [
     "item",
     "kinds",
     "role",
@@ -33,6 +33,7 @@ const COLUMNS: [&str; 24] = [
     "composition_of",
     "pace",
     "tends",
+    "common_practice",
 ];
 
 /// A table of all items, or of those given: a header, then a row each. Shares are of the wet mass.
@@ -81,6 +82,7 @@ pub fn table(known: &Known, only: Option<&[ItemId]>) -> io::Result<Vec<u8>> {
             text(&composed["of"]),
             text(&item["pace"]),
             list(&item["tends"]),
+            list(&item["common_practice"]),
         ])?;
     }
     out.into_inner().map_err(|e| io::Error::other(e.to_string()))

@@ -15,6 +15,9 @@ pub fn items(known: &Known, only: Option<&[ItemId]>) -> Value {
 fn item(known: &Known, id: ItemId) -> Value {
     let Some(i) = known.item(id) else { return Value::Null };
     let v = known.vocabulary();
+    // No publication gives these by item.
+    let practice = [i.pace.map(|_| "pace"), (!i.tends().is_empty()).then_some("tends")];
+    let practice: Vec<&str> = practice.into_iter().flatten().collect();
     let named = |list: &[ItemId]| list.iter().map(|i| known.item_name(*i)).collect::<Vec<_>>();
     json!({
         "item": i.name,
@@ -39,6 +42,7 @@ fn item(known: &Known, id: ItemId) -> Value {
         "piece_cm": i.piece_cm,
         "pace": i.pace.map(|p| match p { Pace::Fast => "fast", Pace::Slow => "slow", Pace::Lasts => "lasts" }),
         "tends": i.tends(),
+        "common_practice": practice,
         "pattern": i.pattern,
     })
 }
