@@ -386,6 +386,15 @@ fn a_size_may_stand_between_a_count_word_and_the_name() {
         ("1 can (15 oz) black beans", "black bean"),
         ("2 bags (12 oz each) cranberries", "cranberry"),
         ("1 bag (5 ounces) of baby spinach, wilted", "spinach"),
+        // A measure's word that belongs to the name measures nothing.
+        ("2 compostable cups", "compostable cup 20 g"),
+        ("3 lasagna sheets", "lasagna sheet 135 g"),
+        ("1/2 bottle gourd", "bottle gourd 350 g"),
+        ("frozen cup sleeve", "cardboard sleeve"),
+        ("old till receipt", "receipt"),
+        ("2 kg of five spice", "five-spice powder"),
+        ("gram flour", "chickpea flour"),
+        ("pan de leche", "brioche"),
     ]);
     let [only] = &things("1 bag (5 oz) spinach")[..] else { panic!("one thing") };
     let each = only.each.map(|e| (e.amount, e.unit.name));
@@ -425,6 +434,7 @@ fn a_colour_alone_or_what_a_thing_came_to_be_is_no_thing() {
         ("peppers, red and yellow", "bell pepper"),
         ("apples, green and red peppers", "apple; bell pepper; bell pepper"),
         ("potatoes, green and sprouting", "potato"),
+        ("pineapple, orange", "pineapple; orange"),
         ("onions gone slimy", "onion"),
         ("strawberries gone soft", "strawberry"),
         ("moldy bread and chewed on cilantro", "bread; cilantro"),
@@ -447,6 +457,7 @@ fn a_question_is_about_what_it_asks() {
         ("I put in some banana peels and coffee", "banana/peel; coffee grounds"),
         ("Monday - apple cores, tea bags", "apple/core; tea bag"),
         ("can of beans", "bean"),
+        ("can red worms eat red cabbage", "cabbage"),
         ("all veg apart from onions", "vegetable"),
         ("grape skins and stems from wine making", "grape/skin; grape/stalk"),
         ("sourdough discard", "dough"),
@@ -480,4 +491,86 @@ fn halves_and_measures_are_read_in_four_languages() {
     for line in ["half rotten apple", "half eaten apple", "half cooked rice", "third banana"] {
         assert_eq!(amounts(line), (None, None), "{line}");
     }
+}
+
+/// What people write around a name that says nothing about what the thing is.
+const AROUND: &[&str] = &[
+    "some @",
+    "my @",
+    "2 kg of @",
+    "500g @",
+    "3 @",
+    "1/2 @",
+    "a bag of @",
+    "half a bag of @",
+    "about 2 cups of @",
+    "a lot of @",
+    "bits of @",
+    "leftover @",
+    "old @",
+    "mouldy @",
+    "frozen @",
+    "chopped @",
+    "@ x3",
+    "@ 200 g",
+    "@ (200 g)",
+    "@, finely chopped and frozen",
+    "@ gone bad",
+    "@ from the garden",
+    "@ from dinner",
+    "@ yesterday",
+    "@ and stuff",
+    "- @",
+    "today: @",
+    "can worms eat @?",
+];
+
+/// What is another thing with a word before it.
+const OF_ITS_OWN: &[&str] =
+    &["leftover tea", "leftover vegetable", "frozen pizza box", "frozen yogurt", "old worm bedding"];
+
+#[test]
+fn what_stands_around_a_name_does_not_change_the_thing() {
+    let items = |line: &str| {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect::<Vec<_>>()
+    };
+    let mut wrong = Vec::new();
+    for (id, item) in KNOWN.items() {
+        for around in AROUND {
+            let line = around.replace('@', &item.name);
+            if items(&line) != [Some(id)] && !OF_ITS_OWN.contains(&line.as_str()) {
+                let got: Vec<_> = items(&line).iter().map(|i| i.map_or("?", |i| KNOWN.item_name(i))).collect();
+                wrong.push(format!("{line}: {}", got.join(", ")));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn two_things_are_two_however_they_are_parted() {
+    let items = |line: &str| {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect::<Vec<_>>()
+    };
+    let all: Vec<_> = KNOWN.items().collect();
+    let mut wrong = Vec::new();
+    for (n, (one, first)) in all.iter().enumerate() {
+        let (other, second) = &all[(n * 7 + 131) % all.len()];
+        for form in ["@, #", "@; #", "@ + #", "200 g @, 100 g #", "2 @ and 3 #", "@, bread, #"] {
+            let line = form.replace('@', &first.name).replace('#', &second.name);
+            let mut want = vec![Some(*one), Some(*other)];
+            if form.contains("bread") {
+                want.insert(1, KNOWN.item_named("bread"));
+            }
+            // Stones beside a fruit are the fruit's.
+            let fruit = line == "2 fruit crumble and 3 stone";
+            if items(&line) != want && !fruit {
+                let got: Vec<_> = items(&line).iter().map(|i| i.map_or("?", |i| KNOWN.item_name(i))).collect();
+                wrong.push(format!("{line}: {}", got.join(", ")));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }

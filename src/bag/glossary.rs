@@ -118,13 +118,13 @@ const ROLES: &[(Roles, &str)] = &[
          cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
          superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
          outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
-         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday maduro madura maduros maduras reif reife \
+         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow maduro madura maduros maduras reif reife \
          reifer reifes reifen mûr mûre mûrs mûres",
     ),
     (VAGUE, "few several many much couple plenty"),
     (
         SHARE,
-        "amount amounts quantity quantities number lot lots load loads ton tons bit rest remainder most part parts majority bottom \
+        "amount amounts quantity quantities number lot lots load loads ton tons bit bits remnants rest remainder most part parts majority bottom \
          dregs couple plenty variety mixture mix selection assortment abundance remains half-full some all heaps scads masses batch \
          batches sort kind kinds type types",
     ),
@@ -185,7 +185,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
 ];
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static GLOSSES: Table<Gloss, 760, 2048> = {
+static GLOSSES: Table<Gloss, 780, 2048> = {
     let mut table = Table::new(Gloss::NONE);
     let mut row = 0;
     while row < ROLES.len() {

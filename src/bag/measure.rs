@@ -6,8 +6,8 @@
 use super::amount;
 use super::amount::{Amount, Each, Measure, Place, Unit, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, DETERMINER, DOZEN, EACH, FRACTION, NUMBER, OF, OR, PLAIN, PLUS, SHARE, SIZE, TAIL,
-    TIMES, TO, VAGUE,
+    ADVERB, AND, APPROX, ARTICLE, DETERMINER, DOZEN, EACH, FOREIGN, FRACTION, FROM, NUMBER, OF, OR, PLAIN, PLUS, SHARE,
+    SIZE, SUCH, TAIL, TIMES, TO, VAGUE, VERB,
 };
 use super::tokens::{Kind, Token};
 use super::{Lexicon, Phrase, Vocabulary};
@@ -310,7 +310,7 @@ impl<'a> Source<'a> {
         }
         for at_unit in [start, k] {
             let Some((word, next)) = self.unit_at(at_unit, numbered) else { continue };
-            if self.named_with(at_unit, next) {
+            if self.named_with(at_unit, next, numbered) || at_unit > start && self.named_up_to(start, at_unit, next) {
                 continue;
             }
             if at_unit > start && !numbered && word.place != Place::Anywhere && !self.is(next, OF) {
@@ -342,15 +342,44 @@ impl<'a> Source<'a> {
         self.close(m, i)
     }
 
-    /// Whether a measure's word opens a name that is none without it: "pan de molde", "diente de león".
-    fn named_with(&self, at: usize, next: usize) -> bool {
+    /// The text from one token up to another.
+    fn between(&self, from: usize, to: usize) -> &'a str {
+        self.text.get(self.token(from).start..self.token(to.saturating_sub(1)).end).unwrap_or("")
+    }
+
+    /// Whether a measure's word opens a name that is none without it ("pan de molde", "cup sleeve"), or,
+    /// where nothing is counted, the name of something else without it ("gram flour").
+    fn named_with(&self, at: usize, next: usize, numbered: bool) -> bool {
         let run = (next..self.tokens.len()).take_while(|i| self.token(*i).kind == Kind::Word).count();
-        let words = |from: usize| {
-            let last = self.token((next + run).saturating_sub(1)).end;
-            self.text.get(self.token(from).start..last).unwrap_or("")
-        };
-        let behind = if self.is(next, OF) { next + 1 } else { next };
-        run > 0 && behind < next + run && self.lexicon.names(words(at)) && !self.lexicon.names(words(behind))
+        let of = self.is(next, OF);
+        let behind = if of { next + 1 } else { next };
+        (behind + 1..=next + run).any(|to| {
+            let (whole, rest) = (self.between(at, to), self.between(behind, to));
+            self.lexicon.names(whole)
+                && (!self.lexicon.names(rest)
+                    || !numbered && (!of || self.is(next, FOREIGN)) && !self.lexicon.same(whole, rest))
+        })
+    }
+
+    /// How many words from here on are a name that begins with a word of the reader's own: "till
+    /// receipt", "feed bag", "five spice".
+    pub(super) fn name_of_words(&self, at: usize) -> Option<usize> {
+        if !self.is(at, VERB | TAIL | FROM | SUCH | NUMBER) {
+            return None;
+        }
+        let run = (at..at + 4).take_while(|i| self.token(*i).kind == Kind::Word).count();
+        (2..=run).rev().find(|len| {
+            let (whole, rest) = (self.between(at, at + len), self.between(at + 1, at + len));
+            // "One onion" counts.
+            let counted = || self.is(at, NUMBER) && self.lexicon.names(rest) && self.lexicon.same(whole, rest);
+            self.lexicon.names(whole) && !counted()
+        })
+    }
+
+    /// Whether words and a measure's word are a name with nothing measured behind it: "2 compostable cups".
+    fn named_up_to(&self, from: usize, at: usize, next: usize) -> bool {
+        let text = self.text.get(self.token(from).start..self.token(at).end).unwrap_or("");
+        !self.is(next, OF) && self.lexicon.names(text) && !(self.is_word(next) && self.lexicon.names(self.word(next)))
     }
 
     fn is_dimension(&self, at: usize) -> bool {

@@ -39,6 +39,10 @@ pub trait Lexicon {
     fn has_part(&self, _phrase: &str, _part: PartId) -> bool {
         false
     }
+    /// Whether two phrases name the same thing; asked only where both name one.
+    fn same(&self, _one: &str, _other: &str) -> bool {
+        true
+    }
     /// Whether this one word occurs in some name.
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.

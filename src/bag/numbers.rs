@@ -24,7 +24,9 @@ impl Source<'_> {
                 }
                 (value, at + 1)
             }
-            Kind::Word if t.is(NUMBER) && !t.is(DETERMINER) => (t.gloss.value, at + 1),
+            Kind::Word if t.is(NUMBER) && !t.is(DETERMINER) && self.name_of_words(at).is_none() => {
+                (t.gloss.value, at + 1)
+            }
             Kind::Word if t.is(DOZEN) => return Some((12.0, at + 1)),
             Kind::Word if t.is(FRACTION) => return self.fraction(at),
             _ => return None,
@@ -135,7 +137,8 @@ impl Source<'_> {
         let lower = self.lower_word(at);
         let dot = |i: usize| {
             let t = self.token(i);
-            if t.kind == Kind::Stop && t.glued && t.end == t.start + 1 { i + 1 } else { i }
+            let stop = t.kind == Kind::Stop && t.glued && self.text.get(t.start..t.end) == Some(".");
+            if stop { i + 1 } else { i }
         };
         if matches!(lower, "fl" | "fluid") {
             let next = dot(at + 1);
@@ -190,7 +193,7 @@ impl Source<'_> {
         }
         let both = self.text.get(self.token(at).start..self.token(next).end).unwrap_or("");
         let single = self.word(next);
-        !self.lexicon.names(both) || self.lexicon.names(single)
+        !self.lexicon.names(both) || self.lexicon.names(single) && self.lexicon.same(both, single)
     }
 
     /// Words that may stand between a number and its unit: sizes, small talk, states.

@@ -236,7 +236,13 @@ impl Source<'_> {
                 if (part.is_none() || (numbered && word.unit.name == "stalk"))
                     && (strong && numbered || !self.known_from(words, lead, n, spare))
                 {
-                    if let Some(i) = rest_known(spare) {
+                    // "3 lasagna sheets" are no sheets of the dish.
+                    let another = |i: usize, spare: &mut String| {
+                        let of = |to: usize, spare: &mut String| self.joined(words.get(i..to).unwrap_or(&[]), spare);
+                        let (rest, whole) = (of(n - 1, spare), of(n, spare));
+                        self.lexicon.names(&whole) && !self.lexicon.same(&rest, &whole)
+                    };
+                    if let Some(i) = rest_known(spare).filter(|i| !another(*i, spare)) {
                         found = Some((i, n - 1));
                         unit = Some(word).filter(|w| numbered || w.place == Place::Piece);
                         end = n - 1;
@@ -383,19 +389,27 @@ impl Source<'_> {
         let n = words.len();
         let cut = |i: usize| labels.get(i).is_some_and(|l| l.inside);
         let small = |i: usize| words.get(i).is_some_and(|w| self.is(*w, DETERMINER | ARTICLE));
+        let stated = |i: usize| labels.get(i).is_some_and(|l| l.state());
+        let mut only_states = None;
         for len in (1..=n).rev() {
             let from = (n - trail.min(n)).saturating_sub(len);
-            for i in from..=lead.min(n - len) {
+            // Of two as long, the one further behind: "leftover coffee husks" are husks of coffee.
+            for i in (from..=lead.min(n - len)).rev() {
                 let j = i + len;
                 if j < n - trail.min(n) || cut(i) || cut(j) || small(i) {
                     continue;
                 }
                 if self.names(words.get(i..j).unwrap_or(&[]), spare) {
+                    // "Leftover" names food too: not where a name stands beside it ("leftover leaves").
+                    if (i..j).all(stated) {
+                        only_states = only_states.or(Some((i, j)));
+                        continue;
+                    }
                     return Some((i, j));
                 }
             }
         }
-        None
+        only_states
     }
 
     /// Of two parts said of one thing, the one that says more: peel over trimmings.

@@ -162,6 +162,9 @@ impl Lexicon for Remembering<'_> {
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
         self.of.has_part(phrase, part)
     }
+    fn same(&self, one: &str, other: &str) -> bool {
+        self.of.same(one, other)
+    }
     fn knows_word(&self, word: &str) -> bool {
         self.of.knows_word(word)
     }

@@ -134,6 +134,11 @@ impl Splitter<'_> {
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
         let Some(draft) = self.drafts.last_mut().filter(|d| d.names.len() == 1) else { return };
         let Some(name) = draft.names.first_mut().filter(|n| n.named.part.is_none()) else { return };
+        // "eggs from the garden" are no garden eggs; "scraps from the garden" are garden scraps.
+        let part = s.without_part(&format!("x {}", name.named.name)).len() == 1;
+        if s.lexicon.names_food(&name.named.name) && !part {
+            return;
+        }
         let of = (at..end).filter(|i| !s.is(*i, ARTICLE | DETERMINER)).take(4);
         let whole = of.map(|i| format!("{} {}", s.word(i), name.named.name)).find(|w| s.lexicon.names(w));
         if let Some(whole) = whole {

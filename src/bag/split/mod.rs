@@ -21,9 +21,9 @@ use std::sync::Arc;
 
 /// Words between the first of a question and what it asks about.
 const ASKING: &[&str] = &[
-    "i", "we", "you", "they", "my", "the", "your", "our", "worms", "worm", "wigglers", "red", "it", "there", "ok",
-    "okay", "alright", "safe", "fine", "good", "bad", "wrong", "to", "eat", "like", "love", "feed", "add", "put",
-    "give", "compost", "use", "have", "throw", "toss", "them", "in", "into", "bin", "about", "ever",
+    "i", "we", "you", "they", "my", "the", "your", "our", "worms", "worm", "wigglers", "it", "there", "ok", "okay",
+    "alright", "safe", "fine", "good", "bad", "wrong", "to", "eat", "like", "love", "feed", "add", "put", "give",
+    "compost", "use", "have", "throw", "toss", "them", "in", "into", "bin", "about", "ever",
 ];
 
 /// Reads the things of one line; the buffers are kept from line to line.
@@ -115,7 +115,7 @@ impl<'a> Splitter<'a> {
         }
         let mut i = 0;
         let me = usize::from(matches!(s.lower_word(0), "i" | "we" | "i've" | "we've" | "just"));
-        if s.is(me, VERB) && to > me + 1 {
+        if s.is(me, VERB) && to > me + 1 && s.name_of_words(me).is_none() {
             i = me + 1;
             while matches!(s.lower_word(i), "in" | "them" | "today" | "worms" | "the" | "up" | "with") && i + 1 < to {
                 i += 1;
@@ -135,9 +135,11 @@ impl<'a> Splitter<'a> {
             ("what" | "how", about) => about == "about",
             _ => false,
         };
-        let filler = |i: usize| ASKING.contains(&s.lower_word(i));
+        // Red worms, but a red cabbage.
+        let red_worms = |i: usize| s.lower_word(i) == "red" && matches!(s.lower_word(i + 1), "worms" | "wigglers");
+        let filler = |i: usize| ASKING.contains(&s.lower_word(i)) || red_worms(i);
         let end = (1..to).find(|i| !filler(*i)).filter(|_| opens)?;
-        s.is_word(end).then_some(end)
+        (s.is_word(end) || matches!(s.token(end).kind, Kind::Number { .. })).then_some(end)
     }
 
     fn run(&mut self, from: usize, to: usize, bracket: bool) {
@@ -208,7 +210,8 @@ impl<'a> Splitter<'a> {
                 i += 1;
                 continue;
             }
-            if t.kind == Kind::Word && s.phrase_at(i, to).0 < 2 && s.denial_at(i, to).0 == 0 {
+            let words = s.phrase_at(i, to).0 >= 2 || s.denial_at(i, to).0 > 0 || s.name_of_words(i).is_some();
+            if t.kind == Kind::Word && !words {
                 if let Some((next_joint, next)) = self.joint_word(i, to, joint, comma) {
                     match next_joint {
                         Some(j) => joint = j,

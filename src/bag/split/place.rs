@@ -339,7 +339,10 @@ impl Splitter<'_> {
         let joins = |i: usize| s.is(i, AND) || s.token(i).kind == Kind::Amp;
         // "apples, green and red peppers"
         let shared = joins(at + 1) && s.is(at + 2, COLOUR) && s.is_word(at + 3) && !joins(at + 3);
-        let colour = s.is(at, COLOUR) || matches!(s.lower_word(at), "black" | "brown");
+        let word = s.lower_word(at);
+        // "Pineapple, orange" are two things; who writes of greens writes the plural.
+        let thing = word != "green" && s.lexicon.names(word);
+        let colour = (s.is(at, COLOUR) || matches!(word, "black" | "brown")) && !thing;
         if !colour || made.piece.part.is_some() || made.m.amount.is_some() || shared {
             return false;
         }
@@ -352,7 +355,7 @@ impl Splitter<'_> {
         let (_, label) = s.phrase_at(at, at + 1);
         for name in &mut draft.names {
             let head = name.named.name.rsplit(' ').next().unwrap_or_default().to_lowercase();
-            if glossary::is_state_of(s.lower_word(at), &head) {
+            if glossary::is_state_of(word, &head) {
                 name.named.said = join(name.named.said, label.said());
             }
         }

@@ -64,7 +64,10 @@ impl Splitter<'_> {
             let single = !other.named.name.contains(' ');
             let plural = is_plural(&other.named.name);
             if other.named.part.is_none() && !plural {
-                let own = name.named.name.split(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&other.named.name));
+                // "chicken and spicy food": no chicken feed.
+                let vague = other.known && name.named.name.to_lowercase().ends_with("food");
+                let own = vague
+                    || name.named.name.split(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&other.named.name));
                 let head =
                     heads.iter().find(|h| single && !own && s.lexicon.names(&format!("{} {h}", other.named.name)));
                 let colour = crate::bag::glossary::gloss(&other.named.name.to_ascii_lowercase()).roles & COLOUR != 0;

@@ -56,6 +56,11 @@ impl Splitter<'_> {
                             break;
                         }
                     }
+                    if let Some(len) = s.name_of_words(i) {
+                        self.words.extend(i..i + len);
+                        i += len;
+                        continue;
+                    }
                     // "plastic-free teabags", "dairy free ice cream"
                     if let Some((lacked, next)) = self.lacked(i, to) {
                         lacking.push(lacked);

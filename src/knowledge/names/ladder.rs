@@ -5,7 +5,7 @@ use super::keys::LANGUAGES;
 use super::query::{Info, Query};
 use super::settle::in_kind;
 use super::similar::Rated;
-use super::{Hit, Names};
+use super::{Hit, Names, Spellings};
 use crate::bag::{PartId, Said};
 use crate::flat::hash;
 use crate::knowledge::slips::{Near, PLAIN, cost};
@@ -106,6 +106,7 @@ impl Names {
         if name.count() == 1 {
             if let Some(mut a) = self.compound(name, known) {
                 self.reach_joined(name, &mut a);
+                self.reach_word(name, &mut a);
                 return a;
             }
             if let Some(mut a) = self.similar_word(name, language, known) {
@@ -272,6 +273,21 @@ impl Names {
     /// Every name within one letter of the whole phrase written as one word.
     fn reach_joined(&self, q: &Query, a: &mut Answer) {
         a.near.extend(self.joined_near(q, 0).into_iter().map(|(row, c)| (row, 1, c)));
+    }
+
+    /// Every name of one word within one letter of the first word: "uluschalen" are no breadfruit's.
+    fn reach_word(&self, q: &Query, a: &mut Answer) {
+        let word = q.f.word(0);
+        let Spellings { slips, abroad, joined, .. } = &*self.spellings;
+        let mut near = Vec::new();
+        for (index, first) in [(slips, 0), (abroad, slips.count() + joined.count())] {
+            near.clear();
+            index.near(word, 1, &mut near);
+            for n in &near {
+                let c = cost(word, index.word(n.word));
+                a.near.extend(self.rows_of(usize::from(n.word) + first).map(|row| (row, 1, c)));
+            }
+        }
     }
 
     /// Names of several words that the words of a phrase from one on, written as one, are at most

@@ -251,19 +251,26 @@ impl Names {
 /// Words of a name at most.
 pub(super) const LONGEST_NAME: usize = 6;
 
+impl Known {
+    /// The item that a phrase names by itself.
+    fn named_by(&self, phrase: &str) -> Option<ItemId> {
+        let hit = self.names.whole(&Query::of(&self.names, phrase), None, false)?;
+        Some(ItemId(self.names.row(hit.row).item))
+    }
+}
+
 impl Lexicon for Known {
     fn names(&self, phrase: &str) -> bool {
         self.names.whole(&Query::of(&self.names, phrase), None, false).is_some()
     }
     fn names_food(&self, phrase: &str) -> bool {
-        let hit = self.names.whole(&Query::of(&self.names, phrase), None, false);
-        let item = hit.map(|hit| ItemId(self.names.row(hit.row).item)).and_then(|id| self.item(id));
-        item.is_some_and(|item| item.role == Role::Food)
+        self.named_by(phrase).and_then(|id| self.item(id)).is_some_and(|item| item.role == Role::Food)
     }
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
-        let hit = self.names.whole(&Query::of(&self.names, phrase), None, false);
-        let item = hit.map(|hit| ItemId(self.names.row(hit.row).item));
-        item.is_some_and(|id| settle::has_part(id, part, self))
+        self.named_by(phrase).is_some_and(|id| settle::has_part(id, part, self))
+    }
+    fn same(&self, one: &str, other: &str) -> bool {
+        self.named_by(one) == self.named_by(other)
     }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);

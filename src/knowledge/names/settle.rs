@@ -93,7 +93,9 @@ fn named_part(item: ItemId, language: Language, full: &Query, known: &Known) -> 
 /// Whether an item may have the part that was said: "cofee grounds" is two slips from "coley", but
 /// nobody writes of a fish's grounds, and with them it is many slips away.
 fn may_have(item: ItemId, part: Option<PartId>, known: &Known) -> bool {
-    part.is_none_or(|part| has_part(item, part, known))
+    // Everything has flesh, ends and trimmings.
+    let general = |part| matches!(known.vocabulary().part_name(part), "whole" | "flesh" | "end" | "trimmings");
+    part.is_none_or(|part| general(part) || has_part(item, part, known))
 }
 
 /// Whether an item says that it has a part, or a thing of its own is that part of it.

@@ -296,8 +296,9 @@ impl Names {
                 list.push((m.word, m.edits, c));
             }
             list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
-            // What plainly says a part or a state of the thing ("pepper seads") names nothing beside it.
-            if !self.plain_slip(&list, word.len()).is_some_and(|id| self.says(id)) {
+            // What plainly says a part or a state of the thing before it ("pepper seads") names nothing else.
+            let of_a_thing = self.span(q, 0, *i, Language::En, 1, false).is_some();
+            if !(of_a_thing && self.plain_slip(&list, word.len()).is_some_and(|id| self.says(id))) {
                 reach.extend(
                     list.iter()
                         .flat_map(|(id, edits, c)| self.rows_of(usize::from(*id)).map(move |row| (row, *edits, *c))),
