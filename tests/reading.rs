@@ -485,6 +485,12 @@ fn halves_and_measures_are_read_in_four_languages() {
         ("3 rodajas de piña", 3.0, Some("slice")),
         ("un morceau de pain", 1.0, Some("piece")),
         ("2 apple halves", 2.0, None),
+        ("bread, 2 slices", 2.0, Some("slice")),
+        ("lettuce, 3 leaves", 3.0, Some("leaf")),
+        ("garlic, 3 cloves, crushed", 3.0, Some("clove")),
+        ("spinach (1 bag)", 1.0, Some("bag")),
+        ("1.500 g Möhren", 1500.0, Some("g")),
+        ("1.5 g salt", 1.5, Some("g")),
     ] {
         assert_eq!(amounts(line), (Some(amount), unit), "{line}");
     }

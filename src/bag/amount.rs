@@ -205,7 +205,7 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("tin", Place::Holder, "tins dose dosen lata latas"),
     ("bottle", Place::Holder, "bottles flasche flaschen botella botellas bouteille bouteilles"),
     ("jar", Place::Holder, "jars tarro tarros frasco frascos bocal bocaux"),
-    ("box", Place::Holder, "boxes"),
+    ("box", Place::Holder, "boxes shoebox shoeboxes"),
     ("package", Place::Holder, "packages pkg pkgs packung packungen paquete paquetes paquet paquets"),
     ("packet", Place::Holder, "packets"),
     ("pack", Place::Holder, "packs"),

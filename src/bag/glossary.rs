@@ -125,7 +125,7 @@ const ROLES: &[(Roles, &str)] = &[
     (
         SHARE,
         "amount amounts quantity quantities number lot lots load loads ton tons bit bits remnants rest remainder most part parts majority bottom \
-         dregs couple plenty variety mixture mix selection assortment abundance remains half-full some all heaps scads masses batch \
+         dregs couple plenty variety mixture mix selection assortment abundance remains half-full some all stack stacks heaps scads masses batch \
          batches sort kind kinds type types",
     ),
     (TIMES, "x times"),

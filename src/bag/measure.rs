@@ -325,8 +325,9 @@ impl<'a> Source<'a> {
             }
             m.unit = Some(word);
             if let Some(a) = m.amount.as_mut() {
-                a.low *= word.times;
-                a.high = a.high.map(|h| h * word.times);
+                let times = if self.in_thousands(at, word) { 1000.0 } else { word.times };
+                a.low *= times;
+                a.high = a.high.map(|h| h * times);
             }
             if at_unit > start && self.is_word(start) {
                 m.skip = Some(at_unit);
@@ -340,6 +341,20 @@ impl<'a> Source<'a> {
             break;
         }
         self.close(m, i)
+    }
+
+    /// "1.500 g": nobody weighs a thousandth of a gram, so the point parts thousands.
+    fn in_thousands(&self, behind: usize, unit: UnitWord) -> bool {
+        let number = behind.checked_sub(1).map_or("", |at| self.between(at, behind));
+        let (whole, rest) = number.split_once('.').unwrap_or_default();
+        let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+        matches!(unit.unit.name, "g" | "ml")
+            && unit.times == 1.0
+            && (1..=3).contains(&whole.len())
+            && rest.len() == 3
+            && digits(whole)
+            && digits(rest)
+            && !whole.starts_with('0')
     }
 
     /// The text from one token up to another.

@@ -3,7 +3,7 @@
 use super::Splitter;
 use super::draft::{Made, join};
 use super::joints::Joint;
-use crate::bag::amount::Each;
+use crate::bag::amount::{Each, UnitWord};
 use crate::bag::glossary::{
     AND, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLUS, SUCH, TAIL, TIMES, WITH, WITHOUT,
 };
@@ -235,6 +235,16 @@ impl Splitter<'_> {
             }
         }
         let words = std::mem::take(&mut self.words);
+        // "bread, 2 slices", "lettuce, 3 leaves"
+        if let (Joint::Comma | Joint::Bracket, Some(unit)) = (joint, self.unit_of_the_last(&m, &words)) {
+            m.unit = Some(unit);
+            let end = s.token(i.saturating_sub(1).max(at)).end;
+            let piece = Piece::NOTHING;
+            let made = Made { m, piece, start: s.token(at).start, end, of_part: None, comma, bracket, listed };
+            self.amount_only(made, joint);
+            self.words = words;
+            return i.max(i0);
+        }
         let numbered = m.amount.is_some() && m.unit.is_none();
         let mut piece = s.piece(&words, &mut self.labels, numbered, &mut self.spare);
         let mut words = words;
@@ -296,6 +306,19 @@ impl Splitter<'_> {
         // "Oil-free" is a state's word; "drug free" says nothing about a scrap.
         let state = s.phrase_at(at, to).0 > 0;
         (!state && s.lexicon.names(lacked) && s.is_word(next) && next < to).then(|| (lacked.to_string(), next))
+    }
+
+    /// The count word that stands alone behind a number, and counts what came before.
+    fn unit_of_the_last(&self, m: &Measured, words: &[usize]) -> Option<UnitWord> {
+        let s = self.source;
+        let [word] = *words else { return None };
+        let last = self.drafts.last().filter(|d| d.measured.amount.is_none())?.names.last()?;
+        let (unit, _) = s.unit_at(word, true).filter(|_| m.amount.is_some() && m.unit.is_none())?;
+        let of_it = || s.part_word(words).is_some_and(|part| s.lexicon.has_part(&last.named.name, part));
+        // "garlic, 3 cloves"
+        let whole = format!("{} {}", last.named.name, s.word(word));
+        let counted = || s.lexicon.names(&whole) && s.lexicon.same(&whole, &last.named.name);
+        (last.known && (!s.lexicon.names(s.word(word)) || of_it() || counted())).then_some(unit)
     }
 
     /// An amount behind the name, up to the end of the piece: "tea bags 3", "eggshells x6".
