@@ -580,3 +580,18 @@ fn two_things_are_two_however_they_are_parted() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+#[test]
+fn a_date_or_a_label_before_a_list_is_no_thing() {
+    hold(&[
+        ("Nov 3 - melon rinds, lettuce", "melon/rind; lettuce"),
+        ("3 November: apples", "apple"),
+        ("12/4/25 apples (5), bananas (3)", "apple 900 g; banana 555 g"),
+        ("2025-12-04 apples", "apple"),
+        ("week 2: pumpkin guts", "pumpkin/flesh"),
+        ("freezer bag #3: broccoli stems", "broccoli/stalk"),
+        ("Tuesday's leftovers", "cooked leftovers"),
+        ("1/2 apple", "apple 90 g"),
+        ("1-2 apples", "apple 270 g"),
+    ]);
+}

@@ -118,7 +118,8 @@ const ROLES: &[(Roles, &str)] = &[
          cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
          superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
          outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
-         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow maduro madura maduros maduras reif reife \
+         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's tuesday's wednesday's thursday's friday's \
+         saturday's sunday's fallen windfall maduro madura maduros maduras reif reife \
          reifer reifes reifen mûr mûre mûrs mûres",
     ),
     (VAGUE, "few several many much couple plenty"),
@@ -185,7 +186,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
 ];
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static GLOSSES: Table<Gloss, 780, 2048> = {
+static GLOSSES: Table<Gloss, 800, 2048> = {
     let mut table = Table::new(Gloss::NONE);
     let mut row = 0;
     while row < ROLES.len() {

@@ -26,6 +26,23 @@ const ASKING: &[&str] = &[
     "compost", "use", "have", "throw", "toss", "them", "in", "into", "bin", "about", "ever",
 ];
 
+/// How the names of months begin.
+const MONTHS: &[&str] = &["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+
+/// What people number, and write before what is in it.
+const LABELS: &[&str] =
+    &["week", "day", "bag", "bin", "batch", "tray", "feeding", "box", "bucket", "jar", "tub", "container", "caddy"];
+
+/// The length of a date of three numbers that a text begins with.
+fn date(text: &str) -> Option<usize> {
+    let length = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '/' | '.' | '-'))).unwrap_or(text.len());
+    let date = text.get(..length)?.trim_end_matches(['/', '.', '-']);
+    let mark = date.chars().find(|c| !c.is_ascii_digit())?;
+    let lengths: Vec<usize> = date.split(mark).map(str::len).collect();
+    let digits = date.split(mark).all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()));
+    matches!(lengths[..], [1 | 2, 1 | 2, 2 | 4] | [4, 1 | 2, 1 | 2]).then_some(date.len()).filter(|_| digits)
+}
+
 /// Reads the things of one line; the buffers are kept from line to line.
 pub(super) struct Splitter<'a> {
     source: Source<'a>,
@@ -110,8 +127,8 @@ impl<'a> Splitter<'a> {
         {
             return pictures;
         }
-        if let Some(asked) = self.asked(to) {
-            return asked;
+        if let Some(begins) = self.dated(to).or_else(|| self.labelled(to)).or_else(|| self.asked(to)) {
+            return begins;
         }
         let mut i = 0;
         let me = usize::from(matches!(s.lower_word(0), "i" | "we" | "i've" | "we've" | "just"));
@@ -122,6 +139,33 @@ impl<'a> Splitter<'a> {
             }
         }
         i
+    }
+
+    /// Behind "Nov 3 -", "3 November:", "12/4/25" or "2025-12-04": what was fed that day.
+    fn dated(&self, to: usize) -> Option<usize> {
+        let s = &self.source;
+        let number = |i: usize| matches!(s.token(i).kind, Kind::Number { value, .. } if (1.0..=31.0).contains(&value));
+        let month = |i: usize| MONTHS.iter().any(|m| s.lower_word(i).starts_with(m)) && s.lower_word(i).len() < 10;
+        let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash);
+        if month(0) && number(1) || number(0) && month(1) {
+            let ordinal = usize::from(matches!(s.lower_word(2), "st" | "nd" | "rd" | "th"));
+            return (mark(2 + ordinal) && 3 + ordinal < to).then_some(3 + ordinal);
+        }
+        let length = date(s.text)?;
+        let behind = (0..to).find(|i| s.token(*i).start >= length)?;
+        let begins = behind + usize::from(mark(behind));
+        (begins < to).then_some(begins)
+    }
+
+    /// Behind "week 2:", "bag 1 -", "Bin A:", "freezer bag #3:".
+    fn labelled(&self, to: usize) -> Option<usize> {
+        let s = &self.source;
+        let mark = |i: &usize| s.token(*i).kind == Kind::Colon || s.token(*i).kind == Kind::Dash && !s.token(*i).glued;
+        let end = (2..to.min(5)).find(mark).filter(|end| end + 1 < to)?;
+        let counted = |i: usize| matches!(s.token(i).kind, Kind::Number { .. }) || s.word(i).len() == 1;
+        let words = (0..end - 1).all(|i| s.is_word(i));
+        let holder = (0..end - 1).any(|i| LABELS.contains(&s.lower_word(i)));
+        (words && holder && counted(end - 1)).then_some(end + 1)
     }
 
     /// Behind "can worms eat", "is it ok to add", "what about": what is asked about.
