@@ -586,6 +586,8 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
     hold(&[
         ("Nov 3 - melon rinds, lettuce", "melon/rind; lettuce"),
         ("3 November: apples", "apple"),
+        ("Fri 27 Nov - apples", "apple"),
+        ("sunflower seeds - 2 cups", "sunflower seed 280 g"),
         ("12/4/25 apples (5), bananas (3)", "apple 900 g; banana 555 g"),
         ("2025-12-04 apples", "apple"),
         ("week 2: pumpkin guts", "pumpkin/flesh"),

@@ -29,6 +29,9 @@ const ASKING: &[&str] = &[
 /// How the names of months begin.
 const MONTHS: &[&str] = &["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
 
+/// How the names of days begin.
+const DAYS: &[&str] = &["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
+
 /// What people number, and write before what is in it.
 const LABELS: &[&str] =
     &["week", "day", "bag", "bin", "batch", "tray", "feeding", "box", "bucket", "jar", "tub", "container", "caddy"];
@@ -147,9 +150,13 @@ impl<'a> Splitter<'a> {
         let number = |i: usize| matches!(s.token(i).kind, Kind::Number { value, .. } if (1.0..=31.0).contains(&value));
         let month = |i: usize| MONTHS.iter().any(|m| s.lower_word(i).starts_with(m)) && s.lower_word(i).len() < 10;
         let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash);
-        if month(0) && number(1) || number(0) && month(1) {
-            let ordinal = usize::from(matches!(s.lower_word(2), "st" | "nd" | "rd" | "th"));
-            return (mark(2 + ordinal) && 3 + ordinal < to).then_some(3 + ordinal);
+        // "Fri 27 Nov -", "Friday, Nov 27 -"
+        let weekday = DAYS.iter().any(|d| s.lower_word(0).starts_with(d)) && s.lower_word(0).len() < 10;
+        let day = if weekday { 1 + usize::from(s.token(1).kind == Kind::Comma) } else { 0 };
+        if month(day) && number(day + 1) || number(day) && month(day + 1) {
+            let ordinal = usize::from(matches!(s.lower_word(day + 2), "st" | "nd" | "rd" | "th"));
+            let begins = day + ordinal + 3;
+            return (mark(begins - 1) && begins < to).then_some(begins);
         }
         let length = date(s.text)?;
         let behind = (0..to).find(|i| s.token(*i).start >= length)?;
