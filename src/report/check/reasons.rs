@@ -53,8 +53,6 @@ impl View<'_> {
     /// What else the words may have meant.
     pub(in crate::report) fn did_you_mean(&self, scrap: &Scrap, judged: &Judged) -> Option<String> {
         let identity = View::identity(scrap, judged)?;
-        let verdict_of =
-            |i: usize| judged.alternatives.get(i).map(|v| format!(" ({})", words::label(*v))).unwrap_or_default();
         let likely = identity
             .item
             .filter(|_| identity.identified != Identified::Unknown)
@@ -64,13 +62,18 @@ impl View<'_> {
         let reading = judged.findings.iter().filter(|f| f.ground == Ground::Reading);
         let named: Vec<&str> =
             reading.flat_map(|f| &f.missing).flat_map(|m| &m.outcomes).map(|(value, _)| value.as_str()).collect();
-        let names = identity.alternatives.iter().map(|a| self.home.known.item_name(a.item));
-        let mut others: Vec<(usize, &str)> = names.enumerate().collect();
-        others.sort_by_key(|(_, name)| !named.contains(name));
-        for (i, name) in others.into_iter().take(3) {
-            if !near.iter().any(|n| n == name) {
-                near.push(format!("{name}{}", verdict_of(i)));
+        let mut others: Vec<_> = identity.alternatives.iter().enumerate().collect();
+        others.sort_by_key(|(_, a)| !named.contains(&self.home.known.item_name(a.item)));
+        for (i, other) in others.into_iter().take(3) {
+            let (item, name) = (self.home.known.item_name(other.item), other.name(&self.home.known));
+            if near.iter().any(|n| n == item) {
+                continue;
             }
+            // What was nearly written, then what it is.
+            let verdict = judged.alternatives.get(i).map(|v| words::label(*v));
+            let what = Some(item).filter(|item| !item.eq_ignore_ascii_case(name));
+            let says: Vec<&str> = what.into_iter().chain(verdict).collect();
+            near.push(if says.is_empty() { name.to_string() } else { format!("{name} ({})", says.join(", ")) });
         }
         near.truncate(3);
         (!near.is_empty()).then(|| words::list(&near, "or"))
