@@ -597,3 +597,28 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("1-2 apples", "apple 270 g"),
     ]);
 }
+
+#[test]
+fn what_comes_with_a_thing_or_not_is_never_taken_for_the_thing() {
+    let all: Vec<_> = KNOWN.items().collect();
+    let mut wrong = Vec::new();
+    for (n, (one, first)) in all.iter().enumerate() {
+        let (other, second) = &all[(n * 11 + 257) % all.len()];
+        for form in ["@ containing #", "@ covered in #", "@ mixed with #", "@, no #", "@ (no #)", "@ minus the #"] {
+            let line = form.replace('@', &first.name).replace('#', &second.name);
+            let found = knowledge::find(&bag::read(&line, &*KNOWN), &KNOWN, None);
+            let items: Vec<_> = found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect();
+            let with = found.iter().any(|f| f.additions.contains(other));
+            let denied = form.contains("no #") || form.contains("minus");
+            // What is like a state of the thing is said as one ("no salt").
+            let said = found.iter().flat_map(|f| &f.identities).any(|i| i.said != bag::words::Said::default());
+            // What is mould-covered is mouldy.
+            let mouldy = line.contains("mould covered");
+            if !mouldy && (items != [Some(*one)] || with == denied && !said && one != other) {
+                let got: Vec<_> = items.iter().map(|i| i.map_or("?", |i| KNOWN.item_name(i))).collect();
+                wrong.push(format!("{line}: {} ({with})", got.join(", ")));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}

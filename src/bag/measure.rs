@@ -358,7 +358,7 @@ impl<'a> Source<'a> {
     }
 
     /// The text from one token up to another.
-    fn between(&self, from: usize, to: usize) -> &'a str {
+    pub(super) fn between(&self, from: usize, to: usize) -> &'a str {
         self.text.get(self.token(from).start..self.token(to.saturating_sub(1)).end).unwrap_or("")
     }
 

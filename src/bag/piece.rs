@@ -102,7 +102,7 @@ impl Source<'_> {
                 continue;
             }
             let fits = phrase.rest.iter().enumerate().all(|(k, w)| **w == *self.lower_word(at + 1 + k));
-            if !fits {
+            if !fits || self.denies_a_name(at, len) {
                 continue;
             }
             length = len;
@@ -115,6 +115,30 @@ impl Source<'_> {
         (length, label)
     }
 
+    /// "no sugar cane": the words behind "no" go on to a name, and are not the state's.
+    fn denies_a_name(&self, at: usize, len: usize) -> bool {
+        let named = |to: usize| (at + 2..to).all(|i| self.is_word(i)) && self.lexicon.names(self.between(at + 1, to));
+        len == 2 && matches!(self.lower_word(at), "no" | "without") && (named(at + 3) || named(at + 4))
+    }
+
+    /// "covered in", "mixed with": what follows comes with the thing, eaten or not.
+    pub(super) fn covers(&self, at: usize) -> bool {
+        let how = matches!(
+            self.lower_word(at),
+            "covered"
+                | "coated"
+                | "smothered"
+                | "drenched"
+                | "dipped"
+                | "soaked"
+                | "smeared"
+                | "contaminated"
+                | "mixed"
+                | "topped"
+        );
+        how && matches!(self.lower_word(at + 1), "in" | "with" | "by")
+    }
+
     /// "not", "not even", "not too" before a state: how many tokens, and what is denied.
     pub(super) fn denial_at(&self, at: usize, to: usize) -> (usize, Label) {
         if !self.is(at, NOT) && self.lower_word(at) != "no" {
@@ -125,7 +149,9 @@ impl Source<'_> {
             k += 1;
         }
         let (len, label) = self.phrase_at(k, to);
-        if len == 0 || !label.state() {
+        // "no hot chocolate": a thing is denied, not a state.
+        let thing = self.lower_word(at) == "no" && k + len < to && self.is_word(k + len) && self.goes_on(k + len);
+        if len == 0 || !label.state() || thing {
             return (0, Label::default());
         }
         (k + len - at, Label { yes: label.no, no: label.yes, ..Label::default() })

@@ -78,6 +78,9 @@ impl Splitter<'_> {
         if t.is(WITH) && !nothing_before {
             return Some((Some(Joint::With), at + 1));
         }
+        if !nothing_before && s.covers(at) {
+            return Some((Some(Joint::With), at + 2));
+        }
         if s.excepts(at) {
             return Some((Some(Joint::Without), at + 2));
         }

@@ -69,7 +69,8 @@ impl Splitter<'_> {
                     }
                     let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC)
                         && !t.is(NUMBER)
-                        || s.excepts(i);
+                        || s.excepts(i)
+                        || s.covers(i) && (!self.words.is_empty() || !self.drafts.is_empty());
                     if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
                         self.words.push(i);
                         i += 1;
