@@ -372,6 +372,11 @@ fn a_part_alone_belongs_to_the_thing_before_it_that_has_it() {
         ("tops and tails off a pound of green beans", "green bean/top; green bean/end"),
         ("cauliflower - leaves and stem", "cauliflower/leaf; cauliflower/stalk"),
         ("avocado (skin and stone)", "avocado/skin; avocado pit"),
+        ("skins of onions and garlic", "onion/skin; garlic/skin"),
+        ("peel of banana and coffee grounds", "banana/peel; coffee grounds"),
+        ("leaves of quince", "quince/leaf"),
+        ("heel of a loaf", "bread 28 g"),
+        ("peel of 1 orange and 2 lemons", "orange/peel 45 g; lemon 220 g"),
         // Leaves in a list are gathered by themselves, and a stone is one where no fruit is.
         ("carrot peels, leaves, cardboard", "carrot/peel; leaves; cardboard"),
         ("leaves from the garden", "leaves"),

@@ -30,6 +30,8 @@ pub(super) struct Draft {
     pub(super) end: usize,
     /// A part that `of` or a bracket joins to the names behind it.
     pub(super) opens: bool,
+    /// The part that `of` joined to the name, and its word: it speaks of what `and` joins too.
+    pub(super) of: Option<(PartId, String)>,
     /// A waiting part that some name has taken.
     pub(super) taken: bool,
 }

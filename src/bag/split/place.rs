@@ -459,9 +459,21 @@ impl Splitter<'_> {
         }
         let name = s.joined(words.get(piece.name.0..piece.name.1).unwrap_or(&[]), &mut self.spare);
         let mut full = s.joined(words.get(piece.full.0..piece.full.1).unwrap_or(&[]), &mut self.spare);
+        let mut of = None;
         if let Some(part_words) = made.of_part.as_ref().filter(|p| !p.is_empty()) {
             let part_text = s.joined(part_words, &mut self.spare);
             full = format!("{full} {part_text}");
+            of = piece.part.map(|part| (part, part_text));
+        }
+        // "skins of onions and garlic"
+        if paired && m.amount.is_none() && of.is_none() && piece.part.is_none() {
+            let before = self.drafts.last().and_then(|d| d.of.clone());
+            let whole = s.without_part(&name).len() == name.len();
+            of = before.filter(|(part, _)| whole && s.lexicon.has_part(&name, *part));
+            if let Some((part, word)) = &of {
+                piece.part = Some(*part);
+                full = format!("{name} {word}");
+            }
         }
         if let Some((part, word)) = fallback_part.filter(|_| piece.part.is_none()) {
             piece.part = Some(part);
@@ -505,6 +517,6 @@ impl Splitter<'_> {
             let named = Named { name: also.clone(), full: also, ..Named::default() };
             names.insert(0, DraftName { named, known: true });
         }
-        self.drafts.push(Draft { names, measured: m, leading, paired, start, end: made.end, ..Draft::default() });
+        self.drafts.push(Draft { names, measured: m, leading, paired, of, start, end: made.end, ..Draft::default() });
     }
 }

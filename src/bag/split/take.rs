@@ -253,8 +253,14 @@ impl Splitter<'_> {
             let (right_known, right_named) = (piece.known, piece.holds == Holds::Name);
             let was = s.piece(&left, &mut self.labels, numbered, &mut self.spare);
             if right_known {
-                // "edge flesh of the melon"
-                piece.part = piece.part.or(was.part.filter(|p| s.vocabulary.part_name(*p) != "whole"));
+                // "edge flesh of the melon", "leaves of quince"
+                let name = left.get(was.name.0..was.name.1).unwrap_or(&[]);
+                // The heel of a loaf is bread, as the loaf is.
+                let text = |words: &[usize]| words.iter().map(|w| s.word(*w)).collect::<Vec<_>>().join(" ");
+                let right = words.get(piece.name.0..piece.name.1).unwrap_or(&[]);
+                let another = || !s.lexicon.same(&text(name), &text(right));
+                let was_part = was.part.or_else(|| s.part_word(name).filter(|_| another()));
+                piece.part = piece.part.or(was_part.filter(|p| s.vocabulary.part_name(*p) != "whole"));
                 piece.said = join(piece.said, was.said);
             } else {
                 if was.known || !right_named {
