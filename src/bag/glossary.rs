@@ -92,7 +92,7 @@ const ROLES: &[(Roles, &str)] = &[
     (ARTICLE, "a an"),
     (
         DETERMINER,
-        "the some my our your his her their this these those any every all both les el los las der die das le la",
+        "the some my our your his her their this these those any every all both les el los las der die das le la mis mes mon ma mein meine",
     ),
     (APPROX, "about approximately approx around roughly circa ca nearly almost maybe perhaps least just only another"),
     (
@@ -119,10 +119,15 @@ const ROLES: &[(Roles, &str)] = &[
          superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
          outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
          leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's tuesday's wednesday's thursday's friday's \
-         saturday's sunday's fallen windfall maduro madura maduros maduras reif reife \
+         saturday's sunday's fallen windfall viejo vieja viejos viejas vieux vieil vieille vieilles alt alte alter altes alten \
+         pequeño pequeña pequeños pequeñas petit petite petits petites klein kleine kleiner kleines kleinen \
+         grande grandes grand grands gros grosse grosses groß große großer großes großen maduro madura maduros maduras reif reife \
          reifer reifes reifen mûr mûre mûrs mûres",
     ),
-    (VAGUE, "few several many much couple plenty"),
+    (
+        VAGUE,
+        "few several many much couple plenty algunos algunas varios varias unos unas quelques plusieurs einige etwas viele",
+    ),
     (
         SHARE,
         "amount amounts quantity quantities number lot lots load loads ton tons bit bits remnants rest remainder most part parts majority bottom \
@@ -186,7 +191,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
 ];
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static GLOSSES: Table<Gloss, 800, 2048> = {
+static GLOSSES: Table<Gloss, 860, 2048> = {
     let mut table = Table::new(Gloss::NONE);
     let mut row = 0;
     while row < ROLES.len() {

@@ -168,6 +168,15 @@ impl<'a> Source<'a> {
     /// Amounts without a number: "a few", "lots of", "the rest of the", "small amounts of".
     fn vague(&self, at: usize, m: &mut Measured) -> usize {
         let mut i = at;
+        // "un poco de", "un peu de", "ein paar"
+        let little = matches!(self.lower_word(at + 1), "poco" | "poquito" | "peu" | "paar" | "bisschen" | "wenig");
+        if little && matches!(self.lower_word(at), "un" | "ein") && self.goes_on(at + 2) {
+            i = at + 2;
+            while self.is(i, OF | DETERMINER) && self.goes_on(i + 1) {
+                i += 1;
+            }
+            return i;
+        }
         loop {
             let mut k = i;
             let article = self.is(k, ARTICLE);
@@ -372,7 +381,7 @@ impl<'a> Source<'a> {
             let (whole, rest) = (self.between(at, to), self.between(behind, to));
             self.lexicon.names(whole)
                 && (!self.lexicon.names(rest)
-                    || !numbered && (!of || self.is(next, FOREIGN)) && !self.lexicon.same(whole, rest))
+                    || (!numbered && !of || self.is(next, FOREIGN)) && !self.lexicon.same(whole, rest))
         })
     }
 

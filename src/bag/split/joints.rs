@@ -215,7 +215,7 @@ impl Splitter<'_> {
         while from < to && (s.is(from, DETERMINER | ARTICLE | ADVERB | PLAIN)) {
             from += 1;
         }
-        if s.phrase_at(from, to).0 > 0 {
+        if s.phrase_at(from, to).0 > 0 || matches!(s.token(at).kind, Kind::Number { .. }) {
             return true;
         }
         (1..=3).any(|len| {

@@ -106,12 +106,24 @@ impl Splitter<'_> {
                         let piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
                         let name = taken.get(piece.name.0..piece.name.1).unwrap_or(&[]);
                         let part_ahead = s.part_word(name).filter(|part| s.whole_ahead(i + 1, to, *part));
+                        // "restes de pommes de terre": in other languages the part leads, whatever it is by itself.
+                        let leads = t.is(FOREIGN) && s.part_word(name).is_some() && self.opens_thing(i + 1, to);
+                        let part_ahead = part_ahead.or_else(|| s.part_word(name).filter(|_| leads));
                         // "grape skins and stems from wine making": the stems are the grapes'.
                         let has = |name: &str, part| s.lexicon.has_part(s.without_part(name), part);
                         let another = piece.part.filter(|part| t.is(FROM) && !s.whole_ahead(i + 1, to, *part));
                         let before = self.drafts.last().and_then(|d| d.names.last());
                         let before = another.is_some_and(|part| before.is_some_and(|n| has(&n.named.name, part)));
+                        // "restes de gratin", "leftovers of soup": a state's word, though it names food by itself.
+                        let state = name.first().filter(|_| name.len() == 1).map(|w| s.phrase_at(*w, *w + 1));
+                        let state = state.map(|(_, label)| label.said()).filter(|said| *said != Said::default());
+                        let state = state.filter(|_| t.is(OF) && self.opens_thing(i + 1, to));
                         match piece.holds {
+                            Holds::Name if state.is_some() => {
+                                said = join(said, state.unwrap_or_default());
+                                i = self.past_of(i + 1, &mut m);
+                                continue;
+                            }
                             Holds::Parts if before => {
                                 self.words = taken;
                                 break;
