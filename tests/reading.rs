@@ -424,6 +424,8 @@ fn a_remark_in_brackets_hides_nothing_and_adds_nothing_that_it_does_not_name() {
         ("tea bags (nylon mesh)", "plastic"),
         ("lettuce (has dressing on it)", "salad dressing"),
         ("paper plates (plastic lined)", "plastic"),
+        ("paper towel used for bacon", "bacon"),
+        ("banana leaves used for cooking", ""),
         ("old newspapers (not the glossy ones)", ""),
         ("banana skins (organic)", ""),
         ("apple cores (cut small)", ""),

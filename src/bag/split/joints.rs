@@ -78,7 +78,7 @@ impl Splitter<'_> {
         if t.is(WITH) && !nothing_before {
             return Some((Some(Joint::With), at + 1));
         }
-        if !nothing_before && s.covers(at) {
+        if !nothing_before && self.comes_with(at, to) {
             return Some((Some(Joint::With), at + 2));
         }
         if s.excepts(at) {
@@ -150,6 +150,13 @@ impl Splitter<'_> {
             name.known = true;
             draft.end = s.token(end.saturating_sub(1).max(at)).end;
         }
+    }
+
+    /// "covered in", "mixed with", "paper towel used for bacon": two words that join what comes with a thing.
+    pub(super) fn comes_with(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "with");
+        s.covers(at) || used && self.lies_in_food(at + 2, to)
     }
 
     /// Whether the words from here to the next joint end in the name of a food.

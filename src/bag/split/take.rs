@@ -70,7 +70,7 @@ impl Splitter<'_> {
                     let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC)
                         && !t.is(NUMBER)
                         || s.excepts(i)
-                        || s.covers(i) && (!self.words.is_empty() || !self.drafts.is_empty());
+                        || (!self.words.is_empty() || !self.drafts.is_empty()) && self.comes_with(i, to);
                     if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
                         self.words.push(i);
                         i += 1;
