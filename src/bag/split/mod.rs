@@ -199,7 +199,7 @@ impl<'a> Splitter<'a> {
         let mut comma = false;
         // What came last is what is not there: "or" and a slash go on with that.
         let mut denied = false;
-        let mut i = from;
+        let mut i = if bracket { self.past_what_went(from, to) } else { from };
         let listed = bracket && self.is_list(from, to);
         while i < to {
             let t = s.token(i);
@@ -280,12 +280,24 @@ impl<'a> Splitter<'a> {
         }
     }
 
-    /// Behind "core and peel removed", if that stands here and says what is gone of the thing before it.
+    /// Behind "core and peel removed" or "peels and all", if that stands here and says what is gone or
+    /// still there of the thing before it.
     fn past_what_went(&self, from: usize, to: usize) -> usize {
         let s = self.source;
         let joins = |i: usize| s.is(i, AND) || matches!(s.token(i).kind, Kind::Amp | Kind::Slash);
         let end = (from..to).find(|i| s.token(*i).kind != Kind::Word && !joins(*i)).unwrap_or(to);
-        let went = matches!(s.lower_word(end.saturating_sub(1)), "removed" | "discarded");
+        let last = end.saturating_sub(1);
+        // "peels and all", "tops included": no more than the thing itself.
+        let whole = match s.lower_word(last) {
+            "all" if joins(last.saturating_sub(1)) => last.saturating_sub(1),
+            "included" => last,
+            _ => from,
+        };
+        let said = |i: usize| s.part_word(&[i]).is_some() || joins(i);
+        if whole > from && (from..whole).all(said) && !self.drafts.is_empty() {
+            return end;
+        }
+        let went = matches!(s.lower_word(last), "removed" | "discarded");
         let several = (from..end).any(joins);
         // "bananas, carrots and stems removed": only a part can be gone of what came before.
         let (len, label) = s.phrase_at(from, end);
