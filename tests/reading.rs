@@ -313,6 +313,17 @@ proptest! {
     }
 }
 
+/// The items of a line, in order.
+fn items(line: &str) -> Vec<Option<knowledge::ItemId>> {
+    let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+    found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect()
+}
+
+/// Items by name.
+fn named(items: &[Option<knowledge::ItemId>]) -> String {
+    items.iter().map(|i| i.map_or("?", |i| KNOWN.item_name(i))).collect::<Vec<_>>().join(", ")
+}
+
 /// Item, part after a stroke, and grams if they were counted, of every scrap of a line.
 fn scraps(line: &str) -> String {
     let scraps = knowledge::weigh(knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None), &KNOWN);
@@ -547,17 +558,12 @@ const OF_ITS_OWN: &[&str] =
 
 #[test]
 fn what_stands_around_a_name_does_not_change_the_thing() {
-    let items = |line: &str| {
-        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
-        found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect::<Vec<_>>()
-    };
     let mut wrong = Vec::new();
     for (id, item) in KNOWN.items() {
         for around in AROUND {
             let line = around.replace('@', &item.name);
             if items(&line) != [Some(id)] && !OF_ITS_OWN.contains(&line.as_str()) {
-                let got: Vec<_> = items(&line).iter().map(|i| i.map_or("?", |i| KNOWN.item_name(i))).collect();
-                wrong.push(format!("{line}: {}", got.join(", ")));
+                wrong.push(format!("{line}: {}", named(&items(&line))));
             }
         }
     }
@@ -566,10 +572,6 @@ fn what_stands_around_a_name_does_not_change_the_thing() {
 
 #[test]
 fn two_things_are_two_however_they_are_parted() {
-    let items = |line: &str| {
-        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
-        found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect::<Vec<_>>()
-    };
     let all: Vec<_> = KNOWN.items().collect();
     let mut wrong = Vec::new();
     for (n, (one, first)) in all.iter().enumerate() {
@@ -583,8 +585,7 @@ fn two_things_are_two_however_they_are_parted() {
             // Stones beside a fruit are the fruit's.
             let fruit = line == "2 fruit crumble and 3 stone";
             if items(&line) != want && !fruit {
-                let got: Vec<_> = items(&line).iter().map(|i| i.map_or("?", |i| KNOWN.item_name(i))).collect();
-                wrong.push(format!("{line}: {}", got.join(", ")));
+                wrong.push(format!("{line}: {}", named(&items(&line))));
             }
         }
     }
@@ -625,8 +626,7 @@ fn what_comes_with_a_thing_or_not_is_never_taken_for_the_thing() {
             // What is mould-covered is mouldy.
             let mouldy = line.contains("mould covered");
             if !mouldy && (items != [Some(*one)] || with == denied && !said && one != other) {
-                let got: Vec<_> = items.iter().map(|i| i.map_or("?", |i| KNOWN.item_name(i))).collect();
-                wrong.push(format!("{line}: {} ({with})", got.join(", ")));
+                wrong.push(format!("{line}: {} ({with})", named(&items)));
             }
         }
     }
@@ -636,10 +636,6 @@ fn what_comes_with_a_thing_or_not_is_never_taken_for_the_thing() {
 #[test]
 fn nor_does_it_in_other_languages() {
     use forefeed::knowledge::Language;
-    let items = |line: &str| {
-        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
-        found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect::<Vec<_>>()
-    };
     let around: [(Language, &[&str]); 3] = [
         (Language::Es, &["un poco de @", "2 kg de @", "@ podrida", "sobras de @", "2 @ y 3 peras", "@, peras"]),
         (Language::De, &["etwas @", "alte @", "2 kg @", "2 @ und 3 Birnen", "@ ohne Salz", "@ und Birnen"]),
