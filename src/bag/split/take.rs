@@ -12,6 +12,27 @@ use crate::bag::piece::{Holds, Label, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{PartId, Said};
 
+/// What a piece has told before and beside the words of its name.
+#[derive(Default)]
+struct Told {
+    m: Measured,
+    said: Said,
+    /// The part that `of` or `from` joined to what follows.
+    part: Option<PartId>,
+    /// The words of that part; none of "pieces from".
+    of_part: Option<Vec<usize>>,
+    /// The words before an `of` that may be the name, or its part.
+    left: Option<Vec<usize>>,
+    /// Things that are said not to be in it: "plastic-free".
+    lacking: Vec<String>,
+}
+
+/// Where reading a piece goes on, or that it ends there.
+enum Step {
+    On(usize),
+    Over(usize),
+}
+
 impl Splitter<'_> {
     /// Reads one piece from `at`; gives where it ended.
     pub(super) fn take(
@@ -24,220 +45,18 @@ impl Splitter<'_> {
         listed: bool,
     ) -> usize {
         let s = self.source;
-        let (mut m, mut i) = s.measured(at);
-        let i0 = i.min(to);
-        i = i0;
+        let (m, behind) = s.measured(at);
+        let mut told = Told { m, ..Told::default() };
+        let begins = behind.min(to);
+        let mut i = begins;
         self.words.clear();
-        let mut part: Option<PartId> = None;
-        let mut part_words: Vec<usize> = Vec::new();
-        let mut said = Said::default();
-        let mut left: Option<Vec<usize>> = None;
-        let mut of_part = false;
-        let mut lacking: Vec<String> = Vec::new();
         while i < to {
-            let t = s.token(i);
-            if m.skip == Some(i) {
-                i += 1;
-                continue;
-            }
-            match t.kind {
-                Kind::Word => {
-                    let (phrase, _) = s.phrase_at(i, to);
-                    let (denial, _) = if phrase < 2 { s.denial_at(i, to) } else { (0, Label::default()) };
-                    let len = if phrase >= 2 { phrase } else { denial };
-                    if len > 1 {
-                        self.words.extend(i..i + len);
-                        i += len;
-                        continue;
-                    }
-                    if t.is(TIMES) && matches!(s.token(i + 1).kind, Kind::Number { .. }) {
-                        if let Some(next) = self.amount_behind(i, to, &mut m) {
-                            i = next;
-                            break;
-                        }
-                    }
-                    if let Some(len) = s.name_of_words(i) {
-                        self.words.extend(i..i + len);
-                        i += len;
-                        continue;
-                    }
-                    // "plastic-free teabags", "dairy free ice cream"
-                    if let Some((lacked, next)) = self.lacked(i, to) {
-                        lacking.push(lacked);
-                        i = next;
-                        continue;
-                    }
-                    let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC)
-                        && !t.is(NUMBER)
-                        || s.excepts(i)
-                        || (!self.words.is_empty() || !self.drafts.is_empty()) && self.comes_with(i, to);
-                    if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
-                        self.words.push(i);
-                        i += 1;
-                        continue;
-                    }
-                    if matches!(s.lower_word(i), "but" | "yet") && !self.words.is_empty() {
-                        // "ripe but firm pears"
-                        let (words, labels) = (std::mem::take(&mut self.words), &mut self.labels);
-                        let holds = s.piece(&words, labels, false, &mut self.spare).holds;
-                        self.words = words;
-                        if matches!(holds, Holds::Nothing | Holds::States) {
-                            i += 1;
-                            continue;
-                        }
-                    }
-                    if !self.words.is_empty() {
-                        if let Some(last) = self.spans(i, to) {
-                            self.words.extend(i..=last);
-                            i = last + 1;
-                            continue;
-                        }
-                    }
-                    if t.is(FOREIGN) && !t.is(OF) {
-                        if self.foreign_joint(i, to) {
-                            break;
-                        }
-                        self.words.push(i);
-                        i += 1;
-                        continue;
-                    }
-                    if t.is(OF) || (t.is(FROM) && matches!(s.lower_word(i), "from" | "off")) {
-                        let taken = std::mem::take(&mut self.words);
-                        let piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
-                        let name = taken.get(piece.name.0..piece.name.1).unwrap_or(&[]);
-                        let part_ahead = s.part_word(name).filter(|part| s.whole_ahead(i + 1, to, *part));
-                        // "restes de pommes de terre": in other languages the part leads, whatever it is by itself.
-                        let leads = t.is(FOREIGN) && s.part_word(name).is_some() && self.opens_thing(i + 1, to);
-                        let part_ahead = part_ahead.or_else(|| s.part_word(name).filter(|_| leads));
-                        // "grape skins and stems from wine making": the stems are the grapes'.
-                        let has = |name: &str, part| s.lexicon.has_part(s.without_part(name), part);
-                        let another = piece.part.filter(|part| t.is(FROM) && !s.whole_ahead(i + 1, to, *part));
-                        let before = self.drafts.last().and_then(|d| d.names.last());
-                        let before = another.is_some_and(|part| before.is_some_and(|n| has(&n.named.name, part)));
-                        // "restes de gratin", "leftovers of soup": a state's word, though it names food by itself.
-                        let state = name.first().filter(|_| name.len() == 1).map(|w| s.phrase_at(*w, *w + 1));
-                        let state = state.map(|(_, label)| label.said()).filter(|said| *said != Said::default());
-                        let state = state.filter(|_| t.is(OF) && self.opens_thing(i + 1, to));
-                        match piece.holds {
-                            Holds::Name if state.is_some() => {
-                                said = join(said, state.unwrap_or_default());
-                                i = self.past_of(i + 1, &mut m);
-                                continue;
-                            }
-                            Holds::Parts if before => {
-                                self.words = taken;
-                                break;
-                            }
-                            Holds::Parts => {
-                                part = piece.part;
-                                said.yes |= piece.said.yes;
-                                said.no |= piece.said.no;
-                                part_words = taken.get(piece.full.0..piece.full.1).unwrap_or(&[]).to_vec();
-                                of_part = true;
-                                i = self.past_of(i + 1, &mut m);
-                                continue;
-                            }
-                            Holds::Nothing | Holds::States if t.is(OF) => {
-                                said.yes |= piece.said.yes;
-                                said.no |= piece.said.no;
-                                i = self.past_of(i + 1, &mut m);
-                                continue;
-                            }
-                            // "stones from two avocados": the word names a thing by itself, and not here.
-                            Holds::Name if part_ahead.is_some() => {
-                                part = part_ahead;
-                                said = join(said, piece.said);
-                                part_words = name.to_vec();
-                                of_part = true;
-                                i = self.past_of(i + 1, &mut m);
-                                continue;
-                            }
-                            // "pieces from carrots"
-                            Holds::Name
-                                if !piece.known
-                                    && taken.len() == 1
-                                    && taken.first().is_some_and(|w| s.unit_at(*w, false).is_some()) =>
-                            {
-                                of_part = true;
-                                i = self.past_of(i + 1, &mut m);
-                                continue;
-                            }
-                            Holds::Name if t.is(OF) && !t.is(FOREIGN) => {
-                                left = Some(taken);
-                                i = self.past_of(i + 1, &mut m);
-                                continue;
-                            }
-                            _ => {
-                                self.words = taken;
-                                if t.is(FOREIGN) {
-                                    self.words.push(i);
-                                    i += 1;
-                                    continue;
-                                }
-                                break;
-                            }
-                        }
-                    }
+            match self.step(i, to, &mut told) {
+                Step::On(next) => i = next,
+                Step::Over(end) => {
+                    i = end;
                     break;
                 }
-                // "mac & cheese"
-                Kind::Amp if !self.words.is_empty() => match self.spans(i, to) {
-                    Some(last) => {
-                        self.words.extend(i..=last);
-                        i = last + 1;
-                    }
-                    None => break,
-                },
-                Kind::Picture(_) => {
-                    let same = self.words.last().is_some_and(|w| s.token(*w).kind == t.kind);
-                    let decoration = !self.words.is_empty();
-                    let first_is_picture =
-                        self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_)));
-                    if same || (decoration && !first_is_picture) {
-                        i += 1;
-                        continue;
-                    }
-                    if decoration {
-                        break;
-                    }
-                    self.words.push(i);
-                    i += 1;
-                }
-                Kind::Number { .. } | Kind::Times => {
-                    let chain = s.chain_end(i);
-                    if chain > i + 1 && s.is_word(chain - 1) {
-                        // "2 cooked 1-pound lobsters"
-                        let size =
-                            s.size_unit(i + 2).filter(|_| m.each.is_none() && m.amount.is_some() && m.unit.is_none());
-                        if let (Some((unit, _)), Kind::Number { value, .. }) = (size, t.kind) {
-                            m.each = Some(Each { amount: value * unit.times, unit: unit.unit });
-                        }
-                        i = chain;
-                        continue;
-                    }
-                    if s.token(i + 1).kind == Kind::Percent {
-                        i += 2;
-                        continue;
-                    }
-                    if self.words.is_empty() {
-                        i += 1;
-                        continue;
-                    }
-                    if let Some(next) = self.amount_behind(i, to, &mut m) {
-                        i = next;
-                    }
-                    break;
-                }
-                Kind::Dash
-                    if t.glued
-                        && s.token(i + 1).glued
-                        && s.is_word(i + 1)
-                        && !self.words.is_empty()
-                        && s.token(i).end == s.token(i).start + 1 =>
-                {
-                    i += 1;
-                }
-                _ => break,
             }
         }
         // A picture beside its own word is an ornament.
@@ -247,70 +66,248 @@ impl Splitter<'_> {
                 self.words = rest;
             }
         }
-        let words = std::mem::take(&mut self.words);
+        let mut words = std::mem::take(&mut self.words);
+        let (start, end) = (s.token(at).start, s.token(i.saturating_sub(1).max(at)).end);
+        let mut m = told.m;
         // "bread, 2 slices", "lettuce, 3 leaves"
         if let (Joint::Comma | Joint::Bracket, Some(unit)) = (joint, self.unit_of_the_last(&m, &words)) {
             m.unit = Some(unit);
-            let end = s.token(i.saturating_sub(1).max(at)).end;
-            let piece = Piece::NOTHING;
-            let made = Made { m, piece, start: s.token(at).start, end, of_part: None, comma, bracket, listed };
+            let made = Made { m, piece: Piece::NOTHING, start, end, of_part: None, comma, bracket, listed };
             self.amount_only(made, joint);
             self.words = words;
-            return i.max(i0);
+            return i.max(begins);
         }
         let numbered = m.amount.is_some() && m.unit.is_none();
         let mut piece = s.piece(&words, &mut self.labels, numbered, &mut self.spare);
-        let mut words = words;
-        if let Some(left) = left {
-            let (right_known, right_named) = (piece.known, piece.holds == Holds::Name);
-            let was = s.piece(&left, &mut self.labels, numbered, &mut self.spare);
-            if right_known {
-                // "edge flesh of the melon", "leaves of quince"
-                let name = left.get(was.name.0..was.name.1).unwrap_or(&[]);
-                // The heel of a loaf is bread, as the loaf is.
-                let text = |words: &[usize]| words.iter().map(|w| s.word(*w)).collect::<Vec<_>>().join(" ");
-                let right = words.get(piece.name.0..piece.name.1).unwrap_or(&[]);
-                let another = || !s.lexicon.same(&text(name), &text(right));
-                let was_part = was.part.or_else(|| s.part_word(name).filter(|_| another()));
-                piece.part = piece.part.or(was_part.filter(|p| s.vocabulary.part_name(*p) != "whole"));
-                piece.said = join(piece.said, was.said);
-            } else {
-                if was.known || !right_named {
-                    piece = Piece { said: join(was.said, piece.said), ..was };
-                    words = left;
-                }
-            }
+        if let Some(left) = told.left {
+            (piece, words) = self.beside(left, piece, words, numbered);
         }
         if m.unit.is_none() {
             m.unit = piece.unit;
         }
-        piece.said = join(piece.said, said);
-        if let Some(p) = part {
+        piece.said = join(piece.said, told.said);
+        if let Some(part) = told.part {
             if piece.holds == Holds::Name {
-                piece.part = piece.part.or(Some(p));
+                piece.part = piece.part.or(Some(part));
             } else if matches!(piece.holds, Holds::Nothing | Holds::States) {
-                piece = Piece { holds: Holds::Parts, part: Some(p), full: (0, part_words.len()), ..piece };
-                words = part_words.clone();
+                words = told.of_part.clone().unwrap_or_default();
+                piece = Piece { holds: Holds::Parts, part: Some(part), full: (0, words.len()), ..piece };
             }
         }
-        let end = s.token(i.saturating_sub(1).max(at)).end;
-        let made = Made {
-            m,
-            piece,
-            start: s.token(at).start,
-            end,
-            of_part: of_part.then_some(part_words),
-            comma,
-            bracket,
-            listed,
-        };
+        let made = Made { m, piece, start, end, of_part: told.of_part, comma, bracket, listed };
         let names = made.piece.holds == Holds::Name;
         self.place(made, &words, joint);
         if let Some(draft) = self.drafts.last_mut().filter(|_| names) {
-            draft.without.append(&mut lacking);
+            draft.without.append(&mut told.lacking);
         }
         self.words = words;
-        i.max(i0)
+        i.max(begins)
+    }
+
+    /// Reads on by one token, or by the words that belong together there.
+    fn step(&mut self, i: usize, to: usize, told: &mut Told) -> Step {
+        let s = self.source;
+        let t = s.token(i);
+        if told.m.skip == Some(i) {
+            return Step::On(i + 1);
+        }
+        match t.kind {
+            Kind::Word => self.word(i, to, told),
+            // "mac & cheese"
+            Kind::Amp if !self.words.is_empty() => match self.spans(i, to) {
+                Some(last) => self.with_words(i, last + 1),
+                None => Step::Over(i),
+            },
+            Kind::Picture(_) => {
+                let same = self.words.last().is_some_and(|w| s.token(*w).kind == t.kind);
+                let decoration = !self.words.is_empty();
+                let first_is_picture = self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_)));
+                if same || (decoration && !first_is_picture) {
+                    return Step::On(i + 1);
+                }
+                if decoration { Step::Over(i) } else { self.with_words(i, i + 1) }
+            }
+            Kind::Number { .. } | Kind::Times => {
+                let m = &mut told.m;
+                let chain = s.chain_end(i);
+                if chain > i + 1 && s.is_word(chain - 1) {
+                    // "2 cooked 1-pound lobsters"
+                    let size =
+                        s.size_unit(i + 2).filter(|_| m.each.is_none() && m.amount.is_some() && m.unit.is_none());
+                    if let (Some((unit, _)), Kind::Number { value, .. }) = (size, t.kind) {
+                        m.each = Some(Each { amount: value * unit.times, unit: unit.unit });
+                    }
+                    return Step::On(chain);
+                }
+                if s.token(i + 1).kind == Kind::Percent {
+                    return Step::On(i + 2);
+                }
+                if self.words.is_empty() {
+                    return Step::On(i + 1);
+                }
+                Step::Over(self.amount_behind(i, to, m).unwrap_or(i))
+            }
+            Kind::Dash
+                if t.glued
+                    && s.token(i + 1).glued
+                    && s.is_word(i + 1)
+                    && !self.words.is_empty()
+                    && s.token(i).end == s.token(i).start + 1 =>
+            {
+                Step::On(i + 1)
+            }
+            _ => Step::Over(i),
+        }
+    }
+
+    /// Takes words up to `next` into the piece.
+    fn with_words(&mut self, i: usize, next: usize) -> Step {
+        self.words.extend(i..next);
+        Step::On(next)
+    }
+
+    /// A word: one of the piece, or one that joins, measures or denies.
+    fn word(&mut self, i: usize, to: usize, told: &mut Told) -> Step {
+        let s = self.source;
+        let t = s.token(i);
+        let (phrase, _) = s.phrase_at(i, to);
+        let (denial, _) = if phrase < 2 { s.denial_at(i, to) } else { (0, Label::default()) };
+        let len = if phrase >= 2 { phrase } else { denial };
+        if len > 1 {
+            return self.with_words(i, i + len);
+        }
+        if t.is(TIMES) && matches!(s.token(i + 1).kind, Kind::Number { .. }) {
+            if let Some(next) = self.amount_behind(i, to, &mut told.m) {
+                return Step::Over(next);
+            }
+        }
+        if let Some(len) = s.name_of_words(i) {
+            return self.with_words(i, i + len);
+        }
+        // "plastic-free teabags", "dairy free ice cream"
+        if let Some((lacked, next)) = self.lacked(i, to) {
+            told.lacking.push(lacked);
+            return Step::On(next);
+        }
+        let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
+            || s.excepts(i)
+            || (!self.words.is_empty() || !self.drafts.is_empty()) && self.comes_with(i, to);
+        if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
+            return self.with_words(i, i + 1);
+        }
+        if matches!(s.lower_word(i), "but" | "yet") && !self.words.is_empty() {
+            // "ripe but firm pears"
+            let (words, labels) = (std::mem::take(&mut self.words), &mut self.labels);
+            let holds = s.piece(&words, labels, false, &mut self.spare).holds;
+            self.words = words;
+            if matches!(holds, Holds::Nothing | Holds::States) {
+                return Step::On(i + 1);
+            }
+        }
+        if !self.words.is_empty() {
+            if let Some(last) = self.spans(i, to) {
+                return self.with_words(i, last + 1);
+            }
+        }
+        if t.is(FOREIGN) && !t.is(OF) {
+            return if self.foreign_joint(i, to) { Step::Over(i) } else { self.with_words(i, i + 1) };
+        }
+        if t.is(OF) || (t.is(FROM) && matches!(s.lower_word(i), "from" | "off")) {
+            return self.of(i, to, told);
+        }
+        Step::Over(i)
+    }
+
+    /// `of` or `from`: what stands before it may be a part, a state or an amount of what follows.
+    fn of(&mut self, i: usize, to: usize, told: &mut Told) -> Step {
+        let s = self.source;
+        let t = s.token(i);
+        let taken = std::mem::take(&mut self.words);
+        let piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
+        let name = taken.get(piece.name.0..piece.name.1).unwrap_or(&[]);
+        match piece.holds {
+            // "grape skins and stems from wine making": the stems are the grapes'.
+            Holds::Parts if self.part_of_the_last(piece.part, i, to) => {
+                self.words = taken;
+                return Step::Over(i);
+            }
+            Holds::Parts => {
+                told.part = piece.part;
+                told.said = join(told.said, piece.said);
+                told.of_part = Some(taken.get(piece.full.0..piece.full.1).unwrap_or(&[]).to_vec());
+            }
+            Holds::Nothing | Holds::States if t.is(OF) => told.said = join(told.said, piece.said),
+            Holds::Name => {
+                let unit = || taken.first().is_some_and(|w| s.unit_at(*w, false).is_some());
+                if let Some(said) = self.state_before(name, i, to) {
+                    told.said = join(told.said, said);
+                } else if let Some(part) = self.part_before(name, i, to) {
+                    told.part = Some(part);
+                    told.said = join(told.said, piece.said);
+                    told.of_part = Some(name.to_vec());
+                } else if !piece.known && taken.len() == 1 && unit() {
+                    // "pieces from carrots"
+                    told.of_part = told.of_part.take().or_else(|| Some(Vec::new()));
+                } else if t.is(OF) && !t.is(FOREIGN) {
+                    told.left = Some(taken);
+                } else {
+                    return self.no_part(taken, i);
+                }
+            }
+            _ => return self.no_part(taken, i),
+        }
+        Step::On(self.past_of(i + 1, &mut told.m))
+    }
+
+    /// Behind an `of` or `from` that joins no part: a word of a foreign name, or the end of the piece.
+    fn no_part(&mut self, taken: Vec<usize>, i: usize) -> Step {
+        self.words = taken;
+        if self.source.is(i, FOREIGN) { self.with_words(i, i + 1) } else { Step::Over(i) }
+    }
+
+    /// Whether a part before `from` is one of the thing before it, and not of what follows.
+    fn part_of_the_last(&self, part: Option<PartId>, i: usize, to: usize) -> bool {
+        let s = self.source;
+        let Some(part) = part.filter(|part| s.is(i, FROM) && !s.whole_ahead(i + 1, to, *part)) else { return false };
+        let last = self.drafts.last().and_then(|d| d.names.last());
+        last.is_some_and(|n| s.lexicon.has_part(s.without_part(&n.named.name), part))
+    }
+
+    /// "restes de gratin", "leftovers of soup": what a state's word says, though it names food by itself.
+    fn state_before(&mut self, name: &[usize], i: usize, to: usize) -> Option<Said> {
+        let s = self.source;
+        let [word] = name else { return None };
+        let said = s.phrase_at(*word, word + 1).1.said();
+        (said != Said::default() && s.is(i, OF) && self.opens_thing(i + 1, to)).then_some(said)
+    }
+
+    /// "stones from two avocados": the part that a word says, though it names a thing by itself; in
+    /// other languages whatever follows ("restes de pommes de terre").
+    fn part_before(&mut self, name: &[usize], i: usize, to: usize) -> Option<PartId> {
+        let s = self.source;
+        let part = s.part_word(name)?;
+        (s.whole_ahead(i + 1, to, part) || s.is(i, FOREIGN) && self.opens_thing(i + 1, to)).then_some(part)
+    }
+
+    /// What stands on both sides of an `of`: "edge flesh of the melon", "leaves of quince", or a name
+    /// and a remark.
+    fn beside(&mut self, left: Vec<usize>, piece: Piece, words: Vec<usize>, numbered: bool) -> (Piece, Vec<usize>) {
+        let s = self.source;
+        let was = s.piece(&left, &mut self.labels, numbered, &mut self.spare);
+        if piece.known {
+            // The heel of a loaf is bread, as the loaf is.
+            let name = left.get(was.name.0..was.name.1).unwrap_or(&[]);
+            let text = |words: &[usize]| words.iter().map(|w| s.word(*w)).collect::<Vec<_>>().join(" ");
+            let right = words.get(piece.name.0..piece.name.1).unwrap_or(&[]);
+            let another = || !s.lexicon.same(&text(name), &text(right));
+            let part = was.part.or_else(|| s.part_word(name).filter(|_| another()));
+            let part = part.filter(|p| s.vocabulary.part_name(*p) != "whole");
+            return (Piece { part: piece.part.or(part), said: join(piece.said, was.said), ..piece }, words);
+        }
+        if was.known || piece.holds != Holds::Name {
+            return (Piece { said: join(was.said, piece.said), ..was }, left);
+        }
+        (piece, words)
     }
 
     /// A known thing that a word here says is not in what follows, and where to go on.
