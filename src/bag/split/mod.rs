@@ -243,7 +243,12 @@ impl<'a> Splitter<'a> {
                         && matches!(s.token(i + 1).kind, Kind::Number { .. });
                     if !counted || s.measured(i).1 == i {
                         let close = self.closing(i, to);
+                        let had = self.drafts.last().map_or(0, |d| d.additions.len());
                         self.run(i + 1, close, true);
+                        // A bracket that names what is on a thing is shown with it.
+                        if let Some(draft) = self.drafts.last_mut().filter(|d| d.additions.len() > had && close < to) {
+                            draft.end = draft.end.max(s.token(close).end);
+                        }
                         i = close + 1;
                         joint = Joint::Beside;
                         comma = false;

@@ -297,7 +297,11 @@ impl Names {
             }
             list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
             // What plainly says a part or a state of the thing before it ("pepper seads") names nothing else.
-            let of_a_thing = self.span(q, 0, *i, Language::En, 1, false).is_some();
+            // "bananna peals" are of a banana, too.
+            let before = strange.first().filter(|first| (**first, *i) == (0, 1)).and(meant.first());
+            let mended = before.and_then(|list| self.plain_slip(list, q.f.word(0).len()));
+            let of_a_thing = self.span(q, 0, *i, Language::En, 1, false).is_some()
+                || mended.is_some_and(|id| self.rows_of(usize::from(id)).len() > 0);
             if !(of_a_thing && self.plain_slip(&list, word.len()).is_some_and(|id| self.says(id))) {
                 reach.extend(
                     list.iter()
