@@ -26,11 +26,30 @@ const ASKING: &[&str] = &[
     "compost", "use", "have", "throw", "toss", "them", "in", "into", "bin", "about", "ever",
 ];
 
-/// How the names of months begin.
-const MONTHS: &[&str] = &["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+/// Months; a short form is the first three letters, or "sept".
+const MONTHS: &[&str] = &[
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
 
-/// How the names of days begin.
-const DAYS: &[&str] = &["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
+/// Days of the week; a short form is the first three letters, "tues" or "thur" and "thurs".
+const DAYS: &[&str] = &["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
+
+/// Whether a word is one of these or its usual short form: "apr" is April, "apricot" is none.
+fn calendar(word: &str, names: &[&str]) -> bool {
+    let short = word.len() == 3 || matches!(word, "sept" | "tues" | "thur" | "thurs");
+    names.iter().any(|name| *name == word || short && name.starts_with(word))
+}
 
 /// What people number, and write before what is in it.
 const LABELS: &[&str] =
@@ -81,7 +100,11 @@ impl<'a> Splitter<'a> {
     /// All things of the line; none where it says only that something is not there.
     pub(super) fn things(mut self) -> Vec<Arc<Thing>> {
         let to = self.source.tokens.len();
-        self.run(self.opening(to), to, false);
+        let begins = self.opening(to);
+        if begins == to && to > 0 {
+            return Vec::new();
+        }
+        self.run(begins, to, false);
         self.settle_waiting();
         let denied = self.denied;
         let text = self.source.text;
@@ -148,20 +171,23 @@ impl<'a> Splitter<'a> {
     fn dated(&self, to: usize) -> Option<usize> {
         let s = &self.source;
         let number = |i: usize| matches!(s.token(i).kind, Kind::Number { value, .. } if (1.0..=31.0).contains(&value));
-        let month = |i: usize| MONTHS.iter().any(|m| s.lower_word(i).starts_with(m)) && s.lower_word(i).len() < 10;
+        let month = |i: usize| calendar(s.lower_word(i), MONTHS);
         let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash);
         // "Fri 27 Nov -", "Friday, Nov 27 -"
-        let weekday = DAYS.iter().any(|d| s.lower_word(0).starts_with(d)) && s.lower_word(0).len() < 10;
+        let weekday = calendar(s.lower_word(0), DAYS);
         let day = if weekday { 1 + usize::from(s.token(1).kind == Kind::Comma) } else { 0 };
         if month(day) && number(day + 1) || number(day) && month(day + 1) {
-            let ordinal = usize::from(matches!(s.lower_word(day + 2), "st" | "nd" | "rd" | "th"));
-            let begins = day + ordinal + 3;
-            return (mark(begins - 1) && begins < to).then_some(begins);
+            let mut end = day + 2 + usize::from(matches!(s.lower_word(day + 2), "st" | "nd" | "rd" | "th"));
+            let year = end + usize::from(s.token(end).kind == Kind::Comma);
+            if matches!(s.token(year).kind, Kind::Number { value, .. } if (1900.0..2200.0).contains(&value)) {
+                end = year + 1;
+            }
+            // A date alone is a heading of its own.
+            return (mark(end) || end == to).then(|| to.min(end + 1));
         }
         let length = date(s.text)?;
-        let behind = (0..to).find(|i| s.token(*i).start >= length)?;
-        let begins = behind + usize::from(mark(behind));
-        (begins < to).then_some(begins)
+        let behind = (0..to).find(|i| s.token(*i).start >= length).unwrap_or(to);
+        Some(to.min(behind + usize::from(mark(behind))))
     }
 
     /// Behind "week 2:", "bag 1 -", "Bin A:", "freezer bag #3:".

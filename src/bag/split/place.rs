@@ -103,7 +103,10 @@ impl Splitter<'_> {
         if joint == Joint::Comma && matches!(s.vocabulary.part_name(part), "leaf" | "flower") {
             return None;
         }
-        let has = |d: &Draft| d.names.iter().any(|n| s.lexicon.has_part(s.without_part(&n.named.name), part));
+        // A mistyped name of which a part was said may have any: "avacado skins + stones".
+        let mistyped = |n: &DraftName| !n.known && n.named.part.is_some();
+        let of = |n: &DraftName| mistyped(n) || s.lexicon.has_part(s.without_part(&n.named.name), part);
+        let has = |d: &Draft| d.names.iter().any(of);
         let model = self.drafts.iter().rposition(has)?;
         Some((part, model))
     }
