@@ -4,6 +4,7 @@
 //! and what it weighs and is made of. It knows no rules.
 
 pub mod entries;
+pub(crate) mod heard;
 pub mod items;
 pub mod load;
 pub mod names;

@@ -475,70 +475,6 @@ const fn key(letter: u8) -> (usize, usize) {
     (usize::MAX, 0)
 }
 
-/// How a word sounds, roughly: its consonants by sound, without doubles and weak letters. Words
-/// that sound alike have the same code.
-pub(crate) fn sound(word: &[u8]) -> u64 {
-    let mut code = 0xcbf2_9ce4_8422_2325_u64;
-    let mut last = 0u8;
-    let mut i = 0usize;
-    let at = |k: usize| word.get(k).copied().unwrap_or(0);
-    while i < word.len() {
-        let (b, next) = (at(i), at(i + 1));
-        let mut step = 1;
-        let heard = match b {
-            b'a' | b'e' | b'i' | b'o' | b'u' | b'y' | b'h' | b'w' => {
-                if i == 0 && vowel(b) {
-                    b'a'
-                } else {
-                    0
-                }
-            }
-            b'p' if next == b'h' => {
-                step = 2;
-                b'f'
-            }
-            b'g' if next == b'n' => 0,
-            b'g' if next == b'h' => {
-                step = 2;
-                0
-            }
-            b'k' if next == b'n' && i == 0 => 0,
-            b'c' if next == b'h' || next == b'k' => {
-                step = 2;
-                b'k'
-            }
-            b'c' if matches!(next, b'e' | b'i' | b'y') => b's',
-            b's' if next == b'c' && matches!(at(i + 2), b'e' | b'i') => {
-                step = 2;
-                b's'
-            }
-            b's' if next == b'h' => {
-                step = 2;
-                b's'
-            }
-            b'c' | b'q' | b'k' => b'k',
-            b'g' if matches!(next, b'e' | b'i' | b'y') => b'j',
-            b'z' | b's' => b's',
-            b'x' => {
-                code = (code ^ u64::from(b'k')).wrapping_mul(0x0000_0100_0000_01b3);
-                b's'
-            }
-            b'd' | b't' => b't',
-            b'v' | b'f' => b'f',
-            b'm' | b'n' => b'n',
-            b => b,
-        };
-        if heard != 0 && heard != last {
-            code = (code ^ u64::from(heard)).wrapping_mul(0x0000_0100_0000_01b3);
-        }
-        if heard != 0 || vowel(b) {
-            last = heard;
-        }
-        i += step;
-    }
-    code
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -626,15 +562,6 @@ mod tests {
                 cost(written.as_bytes(), likely.as_bytes()) < cost(written.as_bytes(), unlikely.as_bytes()),
                 "{written}"
             );
-        }
-    }
-
-    #[test]
-    fn words_that_sound_alike_have_one_code() {
-        for (a, b) in
-            [("lasonya", "lasagna"), ("ratatoolee", "ratatouille"), ("chickin", "chikken"), ("qhich", "quiche")]
-        {
-            assert_eq!(sound(a.as_bytes()), sound(b.as_bytes()), "{a} {b}");
         }
     }
 }

@@ -7,8 +7,9 @@ use super::words::Words;
 use super::{Loose, Names, Row, Spellings};
 use crate::bag::{PartId, Vocabulary};
 use crate::flat::{Keys, Late, Stock, hash};
+use crate::knowledge::heard::Sounds;
 use crate::knowledge::normal::{Folded, Word, canonical, plural};
-use crate::knowledge::slips::{Slips, sound};
+use crate::knowledge::slips::Slips;
 use crate::knowledge::{Item, Language};
 use regex::RegexBuilder;
 use std::collections::BTreeMap;
@@ -116,6 +117,7 @@ impl Names {
         };
         frequent(&names.lists.index.common, Frequent::Common);
         frequent(&names.lists.index.staple, Frequent::Staple);
+        frequent(&names.lists.index.daily, Frequent::Daily);
         for (h, english) in &canonicals {
             infos.entry(*h).or_default().canonical = *english;
         }
@@ -161,14 +163,10 @@ impl Names {
             rarity(info.frequent.max(one.frequent), info.items.max(one.items))
         };
         out.rarities = out.slip_hashes.iter().map(rare).collect();
-        let mut sounds: Vec<(u64, u16)> = words
-            .iter()
-            .enumerate()
-            .filter(|(_, w)| w.len() > 3)
-            .map(|(i, w)| (sound(w.as_bytes()), u16::try_from(i).unwrap_or(u16::MAX)))
-            .collect();
-        sounds.sort_unstable();
-        out.sounds = sounds.into();
+        let outline = |w: &String| String::from_utf8_lossy(Sounds::of(w.as_bytes()).outline().bytes()).into_owned();
+        let outlines: Vec<String> =
+            words.iter().map(|w| if w.len() > SHORTEST_HEARD { outline(w) } else { String::new() }).collect();
+        out.heard = Slips::build(&outlines, 1).into();
         out
     }
 
@@ -234,6 +232,9 @@ impl Names {
         };
     }
 }
+
+/// Letters of a word that nobody knows by its sound, at most.
+const SHORTEST_HEARD: usize = 3;
 
 /// Bytes of a household's pattern at most.
 const LONGEST_PATTERN: usize = 200;

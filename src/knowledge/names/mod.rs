@@ -74,8 +74,8 @@ pub(super) struct Spellings {
     slip_hashes: Flat<(u64, u64)>,
     /// For each word of `slips` how unlikely it is to be meant.
     rarities: Flat<u8>,
-    /// Words of `slips` by how they sound, sorted.
-    sounds: Flat<(u64, u16)>,
+    /// The outlines of how the words of `slips` sound, each under its word's number.
+    heard: Late<Slips>,
 }
 
 /// Items of parts that belong to no food in particular.

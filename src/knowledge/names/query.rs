@@ -14,6 +14,8 @@ pub(super) enum Frequent {
     Common,
     /// In nearly every kitchen.
     Staple,
+    /// In nearly every bag.
+    Daily,
 }
 
 /// What is known of one word.
@@ -41,7 +43,8 @@ pub(super) struct Info {
 impl Fixed for Info {
     const SIZE: usize = 12;
     fn put(self, out: &mut Vec<u8>) {
-        let (common, staple) = (self.frequent == Frequent::Common, self.frequent == Frequent::Staple);
+        let common = matches!(self.frequent, Frequent::Common | Frequent::Daily);
+        let staple = self.frequent >= Frequent::Staple;
         let flags = [self.state, self.light, self.ordinary, common, self.as_written, staple, self.packing];
         let flags = flags.iter().enumerate().fold(0u8, |all, (i, on)| all | u8::from(*on) << i);
         (((self.languages, self.items), (self.part.map_or(u8::MAX, |p| p.0), flags)), self.canonical).put(out);
@@ -57,6 +60,7 @@ impl Fixed for Info {
             light: on(1),
             ordinary: on(2),
             frequent: match (on(5), on(3)) {
+                (true, true) => Frequent::Daily,
                 (true, _) => Frequent::Staple,
                 (_, true) => Frequent::Common,
                 _ => Frequent::Seldom,

@@ -6,8 +6,9 @@ use super::keys::{Sort, key};
 use super::ladder::Answer;
 use super::query::{Frequent, Query};
 use crate::bag::{Meaning, PartId, Said};
+use crate::knowledge::heard::{self, Sounds};
 use crate::knowledge::normal::MOST_WORDS;
-use crate::knowledge::slips::{Near, PLAIN, cost, sound};
+use crate::knowledge::slips::{Near, PLAIN, cost};
 use crate::knowledge::{Identified, Known, Language, Rung};
 use std::cmp::Ordering;
 
@@ -15,8 +16,22 @@ use std::cmp::Ordering;
 const FOREIGN: u32 = 80;
 /// What a slip for a common word costs more than for a staple; limits reckon from common words.
 const COMMON: u32 = 20;
-/// How much cheaper a slip is that still sounds like the word.
+/// How much cheaper a slip of several letters is that sounds like the word.
 const SOUNDS: u32 = 25;
+/// What words may cost in sounds and still be said the same.
+const SAME_SOUND: u32 = 20;
+/// What a state or a part written by ear costs beyond that: it seldom stands by itself.
+const SAID_BY_EAR: u32 = 40;
+/// What the sounds may cost where nothing is one slip away, for each of the outline's.
+const EACH_SOUND: u32 = 16;
+/// What a word may cost that is known by its sounds alone.
+const HEARD_SO: u32 = 120;
+/// Edits that a word is looked for by its letters; what is farther was found by its sounds.
+const BY_LETTERS: u8 = 2;
+/// What a slip may cost and still be that, whatever else sounds like it.
+const PLAINLY: u32 = 80;
+/// What it costs to have written by ear, beyond the sounds that differ.
+const BY_EAR: u32 = 35;
 /// What a second edit costs beyond the letters it changes.
 const FURTHER: u32 = 10;
 /// What the second item of one spelling costs more than the first.
@@ -36,26 +51,32 @@ const TRIED: usize = 6;
 /// Strange words of a phrase that are mended together.
 const MENDED: usize = 2;
 
-/// How unlikely a word is to be meant at all, as a cost: by how often kitchens write it, else by
-/// whether it stands in several items' names.
+/// How seldom a word is meant, as a place in the tables of what that costs: by how often kitchens
+/// write it, else by whether it stands in several items' names.
 pub(super) fn rarity(frequent: Frequent, items: u8) -> u8 {
     match (frequent, items) {
-        (Frequent::Staple, _) => 0,
-        (Frequent::Common, _) => 20,
-        (Frequent::Seldom, 2..) => 45,
-        (Frequent::Seldom, _) => 50,
+        (Frequent::Daily, _) => 0,
+        (Frequent::Staple, _) => 1,
+        (Frequent::Common, _) => 2,
+        (Frequent::Seldom, 2..) => 3,
+        (Frequent::Seldom, _) => 4,
     }
 }
+
+/// What a slip of the hand costs more by how seldom the word is meant.
+const BY_HAND: [u32; 5] = [0, 0, COMMON, 45, 50];
+/// What a word written by ear costs more: who writes so writes of plain things.
+const FROM_EAR: [u32; 5] = [0, 30, 30 + COMMON, 95, 110];
 
 /// A word as it was written, and how it sounds.
 struct Written<'a> {
     word: &'a [u8],
-    sound: u64,
+    sounds: Sounds,
 }
 
 impl Written<'_> {
     fn of(word: &[u8]) -> Written<'_> {
-        Written { word, sound: sound(word) }
+        Written { word, sounds: Sounds::of(word) }
     }
 }
 
@@ -68,13 +89,30 @@ impl Names {
         if read == language.unwrap_or(Language::En) { 0 } else { FOREIGN }
     }
 
-    /// What it costs to have meant a word of `slips`: the slip itself, and how seldom the word is meant.
-    fn cost_of(&self, written: &Written, word: u16, edits: u8) -> u32 {
+    /// What a slip for a word of `slips` costs: by the letters, or by ear if that is allowed and less.
+    fn slip_cost(&self, written: &Written, word: u16, edits: u8, by_ear: bool) -> u32 {
         let meant = self.spellings.slips.word(word);
-        let rarity = self.spellings.rarities.get(usize::from(word)).map_or(COMMON, u32::from);
-        let heard = if edits > 1 && sound(meant) == written.sound { SOUNDS } else { 0 };
-        let further = FURTHER * u32::from(edits.saturating_sub(1));
-        (cost(written.word, meant) + rarity + further).saturating_sub(COMMON + heard)
+        let seen = cost(written.word, meant) + FURTHER * u32::from(edits.saturating_sub(1));
+        if by_ear { seen.min(heard::cost(&written.sounds, &Sounds::of(meant)) + BY_EAR) } else { seen }
+    }
+
+    /// What it costs to have meant a word of `slips`: the slip itself, and how seldom the word is meant.
+    fn cost_of(&self, written: &Written, word: u16, edits: u8, by_ear: bool) -> u32 {
+        if edits > 1 && by_ear {
+            let slip = self.slip_cost(written, word, edits, true);
+            return (slip + self.rarity_of(word, FROM_EAR)).saturating_sub(FROM_EAR[2]);
+        }
+        let slip = self.slip_cost(written, word, edits, false) + self.rarity_of(word, BY_HAND);
+        let sounds_so = || {
+            let meant = Sounds::of(self.spellings.slips.word(word));
+            meant.outline().bytes() == written.sounds.outline().bytes()
+        };
+        slip.saturating_sub(COMMON + if edits > 1 && sounds_so() { SOUNDS } else { 0 })
+    }
+
+    fn rarity_of(&self, word: u16, costs: [u32; 5]) -> u32 {
+        let place = self.spellings.rarities.get(usize::from(word)).unwrap_or(2);
+        costs.get(usize::from(place)).copied().unwrap_or(COMMON)
     }
 
     /// Whether a word of a phrase is known to nobody.
@@ -126,23 +164,28 @@ impl Names {
         // The nearest word that says a state or a part.
         let mut spoken: Option<(u16, u32)> = None;
         self.spellings.slips.near(word, 2, &mut near);
+        let by_ear = !near.iter().any(|n| n.edits < 2 && self.rows_of(usize::from(n.word)).len() > 0);
         for n in &near {
             let rows = self.rows_of(usize::from(n.word));
             if rows.len() == 0 {
-                let c = cost(word, self.spellings.slips.word(n.word)) + FURTHER * u32::from(n.edits.saturating_sub(1));
-                if self.says(n.word) && spoken.is_none_or(|(_, best)| c < best) {
-                    spoken = Some((n.word, c));
+                if self.says(n.word) {
+                    let seen = self.slip_cost(&written, n.word, n.edits, false);
+                    let heard = self.slip_cost(&written, n.word, n.edits, n.edits > 1);
+                    let c = seen.min(heard + SAID_BY_EAR);
+                    if spoken.is_none_or(|(_, best)| c < best) {
+                        spoken = Some((n.word, c));
+                    }
                 }
                 continue;
             }
-            let c = self.cost_of(&written, n.word, n.edits);
+            let c = self.cost_of(&written, n.word, n.edits, by_ear);
             // Of four letters, one left out of five is likelier than another short word.
             let c = if len == 4 && self.spellings.slips.word(n.word).len() == 5 && n.edits == 1 {
                 c.saturating_sub(LEFT_OUT)
             } else {
                 c
             };
-            if self.spellings.rarities.get(usize::from(n.word)) == Some(0) {
+            if self.spellings.rarities.get(usize::from(n.word)).is_some_and(|r| r < 2) {
                 staples.extend(rows.clone());
             }
             self.rate(rows, n.edits, c, language, &mut rated);
@@ -158,27 +201,15 @@ impl Names {
             let rows = self.rows_of(usize::from(n.word) + self.singles() + self.spellings.joined.count());
             self.rate(rows, n.edits, c, language, &mut rated);
         }
-        if rated.iter().all(|r| r.1 > 1) {
-            let code = written.sound;
-            let from = self.spellings.sounds.partition_point(|(s, _)| s < code);
-            for (_, id) in self.spellings.sounds.run(from, self.spellings.sounds.len()).take_while(|(s, _)| *s == code)
-            {
-                let c = self.cost_of(&written, id, 2) + SOUNDS - FURTHER;
-                if c <= 45 * u32::try_from(len).unwrap_or(45) {
-                    for row in self.rows_of(usize::from(id)) {
-                        let c = c.saturating_sub(40) + self.foreign(row, language);
-                        match rated.iter_mut().find(|r| r.0 == row) {
-                            Some(r) => r.2 = r.2.min(c),
-                            None => rated.push((row, 3, c)),
-                        }
-                    }
-                }
-            }
+        let by_ear = by_ear && rated.iter().all(|r| r.1 > 1);
+        if by_ear || rated.iter().all(|r| r.2 > PLAINLY) {
+            self.rate_heard(&written, by_ear, language, &mut rated, &mut staples);
         }
         let named = self.choose(rated, &staples, len);
         let Some((id, c)) = spoken else { return named };
         let best = named.as_ref().and_then(|a| a.near.first()).map_or(u32::MAX, |r| r.2);
-        if c + MARGIN <= best && c <= PLAIN && len > 4 {
+        let clear = if len > 4 { MARGIN } else { 4 * MARGIN };
+        if c.saturating_add(clear) <= best && c <= PLAIN {
             // "froozen": nothing is named, and a state is said.
             let text = String::from_utf8_lossy(self.spellings.slips.word(id));
             let (meant, other) = meaning(&text, known);
@@ -191,6 +222,50 @@ impl Names {
             }
             a
         })
+    }
+
+    /// Adds the words that sound like the written one: all of them where nothing is one slip away,
+    /// else those that kitchens write often and that sound the same.
+    fn rate_heard(
+        &self,
+        written: &Written,
+        by_ear: bool,
+        language: Option<Language>,
+        rated: &mut Vec<Rated>,
+        staples: &mut Vec<u32>,
+    ) {
+        let outline = written.sounds.outline();
+        if outline.bytes().len() < 3 {
+            return;
+        }
+        let mut near: Vec<Near> = Vec::new();
+        self.spellings.heard.near(outline.bytes(), usize::from(by_ear), &mut near);
+        for n in &near {
+            let rows = self.rows_of(usize::from(n.word));
+            if rows.len() == 0 {
+                continue;
+            }
+            let often = self.spellings.rarities.get(usize::from(n.word)).unwrap_or(2);
+            if !by_ear && often > 2 {
+                continue;
+            }
+            let heard = heard::cost(&written.sounds, &Sounds::of(self.spellings.slips.word(n.word)));
+            let most = if by_ear { EACH_SOUND * u32::try_from(outline.bytes().len()).unwrap_or(0) } else { SAME_SOUND };
+            if heard > most {
+                continue;
+            }
+            let c = (heard + BY_EAR + self.rarity_of(n.word, FROM_EAR)).saturating_sub(FROM_EAR[2]);
+            if often < 2 {
+                staples.extend(rows.clone());
+            }
+            for row in rows {
+                let c = c + self.foreign(row, language);
+                match rated.iter_mut().find(|r| r.0 == row) {
+                    Some(r) => r.2 = r.2.min(c),
+                    None => rated.push((row, BY_LETTERS + 1, c)),
+                }
+            }
+        }
     }
 
     /// Whether a word is a state or a part.
@@ -250,6 +325,8 @@ impl Names {
             6 => 185,
             _ => 235,
         };
+        // Nor do sounds alone tell a word as letters do.
+        let limit = if edits > BY_LETTERS { limit.min(HEARD_SO) } else { limit };
         let likely = c <= limit && margin >= wanted;
         if !likely && c > limit + 60 && edits > 1 {
             return None;
@@ -292,7 +369,7 @@ impl Names {
             self.spellings.slips.near(word, 2, &mut near);
             let mut list: Vec<(u16, u8, u32)> = Vec::with_capacity(near.len());
             for m in &near {
-                let c = self.cost_of(&written, m.word, m.edits);
+                let c = self.cost_of(&written, m.word, m.edits, false);
                 list.push((m.word, m.edits, c));
             }
             list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
