@@ -429,6 +429,24 @@ fn what_a_thing_is_free_of_is_not_in_it() {
 }
 
 #[test]
+fn a_denied_list_that_or_closes_is_denied_to_its_end() {
+    hold(&[
+        ("kitchen scraps, no meat, fish or dairy", "food scraps"),
+        ("veg scraps (no meat, fish, or dairy)", "vegetable"),
+        ("food scraps but not meat, fish or dairy", "food scraps"),
+        ("bread without butter, jam nor cheese, 2 eggs", "bread; egg 100 g"),
+        ("toast, neither butter nor jam", "toast"),
+        ("no citrus, onions, garlic, or spicy food", ""),
+        ("sin carne, pescado o queso", ""),
+        // What no `or` closes, what is counted and what follows a state are there.
+        ("salad, no dressing, bread and cheese", "salad; bread; cheese"),
+        ("peelings, no onions, 2 apples or pears", "produce; apple 360 g"),
+        ("potatoes, not peeled, carrots or turnips", "potato; carrot"),
+        ("salad (no dressing), tomatoes or cucumber", "salad; tomato"),
+    ]);
+}
+
+#[test]
 fn a_remark_in_brackets_hides_nothing_and_adds_nothing_that_it_does_not_name() {
     let additions = |line: &str| {
         let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
@@ -623,12 +641,20 @@ fn what_comes_with_a_thing_or_not_is_never_taken_for_the_thing() {
     let mut wrong = Vec::new();
     for (n, (one, first)) in all.iter().enumerate() {
         let (other, second) = &all[(n * 11 + 257) % all.len()];
-        for form in ["@ containing #", "@ covered in #", "@ mixed with #", "@, no #", "@ (no #)", "@ minus the #"] {
+        for form in [
+            "@ containing #",
+            "@ covered in #",
+            "@ mixed with #",
+            "@, no #",
+            "@ (no #)",
+            "@ minus the #",
+            "@ (no soap, # or glue)",
+        ] {
             let line = form.replace('@', &first.name).replace('#', &second.name);
             let found = knowledge::find(&bag::read(&line, &*KNOWN), &KNOWN, None);
             let items: Vec<_> = found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect();
             let with = found.iter().any(|f| f.additions.contains(other));
-            let denied = form.contains("no #") || form.contains("minus");
+            let denied = form.contains("no ") || form.contains("minus");
             // What is like a state of the thing is said as one ("no salt").
             let said = found.iter().flat_map(|f| &f.identities).any(|i| i.said != bag::words::Said::default());
             // What is mould-covered is mouldy.

@@ -39,7 +39,7 @@ impl Splitter<'_> {
         let s = self.source;
         let t = s.token(at);
         let nothing_before = self.drafts.is_empty() && self.waiting.is_none();
-        if t.is(FOREIGN) && nothing_before {
+        if t.is(FOREIGN) && nothing_before && !(t.is(WITHOUT) && self.opens_thing(at + 1, to)) {
             return None;
         }
         if s.lower_word(at) == "as" && s.lower_word(at + 1) == "well" {

@@ -10,7 +10,7 @@ mod place;
 mod share;
 mod take;
 
-use crate::bag::glossary::{AND, INCLUDING, OR, PLUS, VERB, WITHOUT};
+use crate::bag::glossary::{AND, FROM, INCLUDING, NOT, OR, PLUS, SUCH, TAIL, VERB, WITH, WITHOUT};
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
@@ -236,6 +236,12 @@ impl<'a> Splitter<'a> {
                 continue;
             }
             match t.kind {
+                Kind::Comma if self.denial_goes_on(i, to) => {
+                    denied = true;
+                    joint = Joint::Without;
+                    i += 1;
+                    continue;
+                }
                 Kind::Comma | Kind::Stop | Kind::Colon => {
                     if !matches!(joint, Joint::Or | Joint::And) || !bracket {
                         joint = if bracket && joint == Joint::Bracket { joint } else { Joint::Comma };
@@ -308,6 +314,32 @@ impl<'a> Splitter<'a> {
             i = if next > i { next } else { i + 1 };
             joint = Joint::Beside;
             comma = false;
+        }
+    }
+
+    /// "no meat, fish or dairy": a list of bare names that `or` closes is denied to its end, if a
+    /// thing is denied before the comma at `at`, and not a state ("not peeled").
+    fn denial_goes_on(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let listed = |i: &usize| s.is_word(*i) || s.token(*i).kind == Kind::Comma;
+        let denied = (0..at).rev().take_while(listed).find(|i| s.is(*i, WITHOUT | AND | OR | WITH | TAIL | FROM));
+        let named = |i: usize| s.lexicon.names(s.between(i + 1, at));
+        if !denied.is_some_and(|i| s.is(i, WITHOUT) && (!s.is(i, NOT) || named(i))) {
+            return false;
+        }
+        let end = (at + 1..to).find(|i| !listed(i)).unwrap_or(to);
+        let mut from = at + 1;
+        loop {
+            let upto = (from..end).find(|i| !s.is_word(*i) || s.is(*i, OR)).unwrap_or(end);
+            let joins = |i| s.is(i, AND | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM);
+            // "macaroni and cheese" is one.
+            if (from..upto).any(joins) && !s.lexicon.names(s.between(from, upto)) {
+                return false;
+            }
+            if upto + 1 >= end || s.is(upto, OR) {
+                return upto + 1 < end;
+            }
+            from = upto + 1;
         }
     }
 
