@@ -429,6 +429,31 @@ fn what_a_thing_is_free_of_is_not_in_it() {
 }
 
 #[test]
+fn how_much_how_long_and_which_ones_is_no_thing() {
+    hold(&[
+        ("orange peel, a lot", "orange/peel"),
+        ("bananas, heaps", "banana"),
+        ("grapes, black ones", "grape"),
+        ("newspaper, black & white", "newspaper"),
+        ("eggs, white and yolk", "egg; egg white; egg yolk"),
+        ("oranges, juiced out", "orange"),
+        ("onion ends (root and top)", "onion/end"),
+        ("4 days' worth of coffee grounds", "coffee grounds"),
+        ("a week's worth of tea bags", "tea bag"),
+        ("coffee grounds, 3 days worth", "coffee grounds"),
+        ("two-thirds of a cucumber", "cucumber 200 g"),
+        ("three-quarters of an apple", "apple 135 g"),
+        ("apple & pear cores", "apple/core; pear/core"),
+        ("apples and pear cores", "apple; pear/core"),
+        ("chicken and beef bones", "chicken bone; beef bone"),
+        ("sawdust from plywood", "treated wood"),
+    ]);
+    let found = knowledge::find(&bag::read("tea bags plastic ones", &*KNOWN), &KNOWN, None);
+    let [only] = &found[..] else { panic!("one thing") };
+    assert_eq!(only.additions, [KNOWN.item_named("plastic").unwrap()]);
+}
+
+#[test]
 fn a_denied_list_that_or_closes_is_denied_to_its_end() {
     hold(&[
         ("kitchen scraps, no meat, fish or dairy", "food scraps"),

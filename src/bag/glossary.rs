@@ -144,7 +144,7 @@ const ROLES: &[(Roles, &str)] = &[
     (DONE, "removed discarded reserved attached intact included separated preferred optional"),
     (
         COLOUR,
-        "red green yellow white orange purple pink blue golden light dark sweet sour bitter hot short long fresh dry plain wild spicy",
+        "red green yellow white black brown grey gray orange purple pink blue golden light dark sweet sour bitter hot short long fresh dry plain wild spicy",
     ),
     (ETC, "etc etcetera whatever stuff-like ect"),
     (
@@ -185,9 +185,11 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
     (NUMBER, 50.0, "fifty"),
     (NUMBER, 100.0, "hundred"),
     (DOZEN, 12.0, "dozen dozens doz"),
-    (FRACTION, 0.5, "half halves halb halbe halber halbes halben medio media demi demie"),
-    (FRACTION, 0.25, "quarter quarters"),
-    (FRACTION, 1.0 / 3.0, "third thirds"),
+    (FRACTION, 0.5, "half halves one-half halb halbe halber halbes halben medio media demi demie"),
+    (FRACTION, 0.25, "quarter quarters one-quarter one-fourth"),
+    (FRACTION, 1.0 / 3.0, "third thirds one-third"),
+    (FRACTION, 2.0 / 3.0, "two-thirds two-third"),
+    (FRACTION, 0.75, "three-quarters three-quarter three-fourths"),
 ];
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]

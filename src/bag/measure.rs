@@ -92,6 +92,9 @@ impl<'a> Source<'a> {
         {
             i += 2;
         }
+        if let Some(end) = self.days_worth(i) {
+            return (m, end);
+        }
         i = self.vague(i, &mut m);
         if self.token(i).kind == Kind::Times
             || (self.is(i, TIMES) && matches!(self.token(i + 1).kind, Kind::Number { .. }))
@@ -241,6 +244,18 @@ impl<'a> Source<'a> {
     }
 
     /// "a", "an": one, unless a vague amount follows.
+    /// Behind "4 days' worth of", "x a week's worth": a time says not how much there is.
+    fn days_worth(&self, at: usize) -> Option<usize> {
+        let times = usize::from(self.token(at).kind == Kind::Times || self.is(at, TIMES));
+        let from = at + times;
+        let counted = self.range(from).map(|(_, next)| next);
+        let next = counted.or_else(|| self.is(from, ARTICLE).then_some(from + 1))?;
+        let time = self.lower_word(next).trim_end_matches(['s', '\'', '\u{2019}']);
+        let worth = usize::from(self.lower_word(next + 1) == "worth");
+        let of = usize::from(self.is(next + 1 + worth, OF));
+        (matches!(time, "day" | "week" | "month" | "weekend") && worth + of > 0).then_some(next + 1 + worth + of)
+    }
+
     fn article(&self, mut m: Measured, at: usize) -> (Measured, usize) {
         if let Some((value, next)) = Some(at + 1).filter(|n| self.is(*n, DOZEN | FRACTION)).and_then(|n| self.number(n))
         {

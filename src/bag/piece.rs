@@ -330,6 +330,13 @@ impl Source<'_> {
         Piece { holds, name: (a, b), full, part, said, known, unit, trailing, remark, cooking }
     }
 
+    /// Whether a name ends in a part's word.
+    pub(super) fn says_part(&self, name: &str, part: PartId) -> bool {
+        let word = name.rsplit(' ').next().unwrap_or(name).to_lowercase();
+        let says = |p: &Phrase| p.rest.is_empty() && matches!(p.meaning, Meaning::Part(id) if id == part);
+        self.vocabulary.phrases(&word).iter().any(says)
+    }
+
     /// A name without the part's word behind it, where what is left is a name: "mango" of "mango seed".
     pub(super) fn without_part<'n>(&self, name: &'n str) -> &'n str {
         let Some((whole, word)) = name.rsplit_once(' ') else { return name };

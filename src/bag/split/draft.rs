@@ -84,8 +84,12 @@ pub(super) fn finish(draft: Draft, text: &str) -> Thing {
     // The bracket that closes belongs to the one that opened.
     let piece = text.get(draft.start..draft.end).unwrap_or(text);
     let open = piece.matches('(').count() > piece.matches(')').count();
-    let closed = open && text.get(draft.end..).is_some_and(|t| t.starts_with(')'));
-    let piece = if closed { text.get(draft.start..=draft.end).unwrap_or(piece) } else { piece };
+    let closes =
+        || text.get(draft.end..)?.find([')', '(']).filter(|at| text.as_bytes().get(draft.end + at) == Some(&b')'));
+    let piece = match closes().filter(|_| open) {
+        Some(at) => text.get(draft.start..=draft.end + at).unwrap_or(piece),
+        None => piece,
+    };
     Thing {
         text: piece.trim().to_string(),
         amount: m.amount.map(tidy),

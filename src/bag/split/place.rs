@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
-use crate::bag::glossary::{self, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, PLAIN, TIMES};
+use crate::bag::glossary::{self, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, PLAIN, SHARE, TIMES, VAGUE};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
@@ -29,6 +29,7 @@ impl Splitter<'_> {
         match made.piece.holds {
             Holds::Nothing => self.amount_only(made, joint),
             Holds::States => self.states_only(made, joint),
+            Holds::Parts if self.colour_of_the_last(&made, words, joint) => {}
             Holds::Parts => {
                 let model = self.drafts.iter().rposition(|d| d.names.iter().any(|n| n.known));
                 self.parts_only(made, words, joint, model);
@@ -54,6 +55,12 @@ impl Splitter<'_> {
         };
         let draft = self.drafts.last()?;
         let [only] = draft.names.as_slice() else { return None };
+        // "onion ends (root and top)": which ends they are.
+        let ends = only.named.part.is_some_and(|p| matches!(s.vocabulary.part_name(p), "end" | "trimmings"));
+        if ends && s.token(at).kind == Kind::Open {
+            let said = |i: usize| s.part_word(&[i]).is_some() || s.is(i, AND | ARTICLE | PLAIN | DETERMINER);
+            return (at + 1..end).all(said).then_some(end + usize::from(end < to));
+        }
         if !only.known || only.named.part.is_some() {
             return None;
         }
@@ -94,7 +101,10 @@ impl Splitter<'_> {
         let joined = matches!(joint, Joint::And | Joint::Plus) || joint == Joint::Comma && made.comma;
         let apart = made.of_part.is_some() || made.bracket;
         let last = self.drafts.last()?.names.last()?;
-        let of_part = last.named.part.is_some() || s.without_part(&last.named.name).len() < last.named.name.len();
+        // Who writes of a juice writes of no stones beside it.
+        let juice = s.vocabulary.part("juice").is_some_and(|juice| s.says_part(&last.named.name, juice));
+        let named_part = !juice && s.without_part(&last.named.name).len() < last.named.name.len();
+        let of_part = last.named.part.is_some() || named_part;
         if !piece.known || piece.part.is_some() || !joined || apart || !of_part {
             return None;
         }
@@ -345,8 +355,13 @@ impl Splitter<'_> {
         let word = s.lower_word(at);
         // "Pineapple, orange" are two things; who writes of greens writes the plural.
         let thing = word != "green" && s.lexicon.names(word);
-        let colour = (s.is(at, COLOUR) || matches!(word, "black" | "brown")) && !thing;
-        if !colour || made.piece.part.is_some() || made.m.amount.is_some() || shared {
+        let colour = s.is(at, COLOUR) && !thing;
+        if !colour || made.m.amount.is_some() || shared {
+            return false;
+        }
+        // The white of an egg is a part of it, that of a newspaper is none.
+        let of = self.drafts.last().and_then(|d| d.names.last()).map_or("", |n| n.named.name.as_str());
+        if made.piece.part.is_some_and(|part| s.lexicon.has_part(of, part)) {
             return false;
         }
         let Some(draft) = self.drafts.last_mut().filter(|d| d.names.iter().all(|n| n.known)) else { return false };
@@ -374,7 +389,18 @@ impl Splitter<'_> {
         if self.colour_of_the_last(&made, words, joint) {
             return;
         }
-        let remark = piece.remark || (piece.cooking && (recipe || words.len() == 1));
+        // "orange peel, a lot": how much there is of the thing before it.
+        let share = |w: &usize| s.is(*w, SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR);
+        if !piece.known && joint != Joint::Or && !self.drafts.is_empty() && words.iter().all(share) {
+            return;
+        }
+        // "squeezed", "squeezed out"
+        let alone = match words {
+            [_] => true,
+            [_, how] => matches!(s.lower_word(*how), "out" | "off" | "up" | "down" | "dry"),
+            _ => false,
+        };
+        let remark = piece.remark || (piece.cooking && (recipe || alone));
         if remark && made.comma && !self.drafts.is_empty() && m.amount.is_none() {
             if piece.said != Said::default() {
                 let states = Made { piece: Piece { holds: Holds::States, ..piece }, m: Measured::default(), ..made };

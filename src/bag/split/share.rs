@@ -59,6 +59,8 @@ impl Splitter<'_> {
             .filter(|k| name_words.len() > *k)
             .map(|k| s.joined(name_words.get(name_words.len() - k..).unwrap_or(&[]), &mut self.spare))
             .collect();
+        let last = name_words.last().filter(|_| name_words.len() > 1 && piece.part.is_none());
+        let named_part = last.and_then(|w| s.part_word(&[*w])).filter(|_| name.known);
         let modified = name_words.len() > 1 || piece.full.0 < piece.name.0;
         for other in &mut draft.names {
             let single = !other.named.name.contains(' ');
@@ -82,6 +84,15 @@ impl Splitter<'_> {
                         other.named.name = format!("{} {head}", other.named.name);
                         other.named.full.clone_from(&other.named.name);
                     }
+                }
+            }
+            // "apple & pear cores": a core is a part, though "pear core" is a name.
+            if let Some(part) = named_part.filter(|_| !plural && !own_amount && joint == Joint::And) {
+                let word = name_words.last().map_or("", |w| s.word(*w));
+                let bare = other.known && other.named.part.is_none() && single;
+                if bare && !other.named.name.contains(' ') && s.lexicon.has_part(&other.named.name, part) {
+                    other.named.full = format!("{} {word}", other.named.full);
+                    other.named.part = Some(part);
                 }
             }
             // "orange & lemon peel": the part goes to both, unless the first is plural or counted by itself.

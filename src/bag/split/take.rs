@@ -5,7 +5,8 @@ use super::draft::{Made, join};
 use super::joints::Joint;
 use crate::bag::amount::{Each, UnitWord};
 use crate::bag::glossary::{
-    AND, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLUS, SUCH, TAIL, TIMES, WITH, WITHOUT,
+    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, SIZE, SUCH,
+    TAIL, TIMES, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -66,6 +67,7 @@ impl Splitter<'_> {
                 self.words = rest;
             }
         }
+        let ones = self.the_ones();
         let mut words = std::mem::take(&mut self.words);
         let (start, end) = (s.token(at).start, s.token(i.saturating_sub(1).max(at)).end);
         let mut m = told.m;
@@ -97,11 +99,27 @@ impl Splitter<'_> {
         let made = Made { m, piece, start, end, of_part: told.of_part, comma, bracket, listed };
         let names = made.piece.holds == Holds::Name;
         self.place(made, &words, joint);
+        let named = ones.map(|of| s.names_within(&[of], &mut self.spare)).unwrap_or_default();
         if let Some(draft) = self.drafts.last_mut().filter(|_| names) {
             draft.without.append(&mut told.lacking);
+            draft.additions.extend(named);
         }
         self.words = words;
         i.max(begins)
+    }
+
+    /// "Cotton buds cardboard ones": what the ones before it are made of, taken out of the piece.
+    fn the_ones(&mut self) -> Option<usize> {
+        let s = self.source;
+        let [before @ .., of, ones] = self.words.as_slice() else { return None };
+        let small = |w: &usize| s.is(*w, ARTICLE | DETERMINER | ADVERB | PLAIN | COLOUR | SIZE);
+        let known = s.lower_word(*ones) == "ones" && s.lexicon.names(s.word(*of));
+        if !known || before.iter().all(small) {
+            return None;
+        }
+        let of = *of;
+        self.words.truncate(before.len());
+        Some(of)
     }
 
     /// Reads on by one token, or by the words that belong together there.

@@ -10,6 +10,7 @@ use crate::knowledge::heard::{self, Sounds};
 use crate::knowledge::normal::MOST_WORDS;
 use crate::knowledge::slips::{Near, PLAIN, cost};
 use crate::knowledge::{Identified, Known, Language, Rung};
+use std::cell::OnceCell;
 use std::cmp::Ordering;
 
 /// What a foreign name costs more than an English one, when nobody asked for its language.
@@ -68,15 +69,30 @@ const BY_HAND: [u32; 5] = [0, 0, COMMON, 45, 50];
 /// What a word written by ear costs more: who writes so writes of plain things.
 const FROM_EAR: [u32; 5] = [0, 30, 30 + COMMON, 95, 110];
 
-/// A word as it was written, and how it sounds.
+/// A word as it was written, and how it sounds once that is asked.
 struct Written<'a> {
     word: &'a [u8],
-    sounds: Sounds,
+    heard: OnceCell<(Sounds, Sounds)>,
 }
 
 impl Written<'_> {
     fn of(word: &[u8]) -> Written<'_> {
-        Written { word, sounds: Sounds::of(word) }
+        Written { word, heard: OnceCell::new() }
+    }
+
+    fn heard(&self) -> &(Sounds, Sounds) {
+        self.heard.get_or_init(|| {
+            let sounds = Sounds::of(self.word);
+            (sounds, sounds.outline())
+        })
+    }
+
+    fn sounds(&self) -> &Sounds {
+        &self.heard().0
+    }
+
+    fn outline(&self) -> &[u8] {
+        self.heard().1.bytes()
     }
 }
 
@@ -93,7 +109,7 @@ impl Names {
     fn slip_cost(&self, written: &Written, word: u16, edits: u8, by_ear: bool) -> u32 {
         let meant = self.spellings.slips.word(word);
         let seen = cost(written.word, meant) + FURTHER * u32::from(edits.saturating_sub(1));
-        if by_ear { seen.min(heard::cost(&written.sounds, &Sounds::of(meant)) + BY_EAR) } else { seen }
+        if by_ear { seen.min(heard::cost(written.sounds(), &Sounds::of(meant)) + BY_EAR) } else { seen }
     }
 
     /// What it costs to have meant a word of `slips`: the slip itself, and how seldom the word is meant.
@@ -103,10 +119,7 @@ impl Names {
             return (slip + self.rarity_of(word, FROM_EAR)).saturating_sub(FROM_EAR[2]);
         }
         let slip = self.slip_cost(written, word, edits, false) + self.rarity_of(word, BY_HAND);
-        let sounds_so = || {
-            let meant = Sounds::of(self.spellings.slips.word(word));
-            meant.outline().bytes() == written.sounds.outline().bytes()
-        };
+        let sounds_so = || self.spellings.heard.word(word) == written.outline();
         slip.saturating_sub(COMMON + if edits > 1 && sounds_so() { SOUNDS } else { 0 })
     }
 
@@ -234,12 +247,12 @@ impl Names {
         rated: &mut Vec<Rated>,
         staples: &mut Vec<u32>,
     ) {
-        let outline = written.sounds.outline();
-        if outline.bytes().len() < 3 {
+        let outline = written.outline();
+        if outline.len() < 3 {
             return;
         }
         let mut near: Vec<Near> = Vec::new();
-        self.spellings.heard.near(outline.bytes(), usize::from(by_ear), &mut near);
+        self.spellings.heard.near(outline, usize::from(by_ear), &mut near);
         for n in &near {
             let rows = self.rows_of(usize::from(n.word));
             if rows.len() == 0 {
@@ -249,8 +262,8 @@ impl Names {
             if !by_ear && often > 2 {
                 continue;
             }
-            let heard = heard::cost(&written.sounds, &Sounds::of(self.spellings.slips.word(n.word)));
-            let most = if by_ear { EACH_SOUND * u32::try_from(outline.bytes().len()).unwrap_or(0) } else { SAME_SOUND };
+            let heard = heard::cost(written.sounds(), &Sounds::of(self.spellings.slips.word(n.word)));
+            let most = if by_ear { EACH_SOUND * u32::try_from(outline.len()).unwrap_or(0) } else { SAME_SOUND };
             if heard > most {
                 continue;
             }
