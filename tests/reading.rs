@@ -447,6 +447,13 @@ fn how_much_how_long_and_which_ones_is_no_thing() {
         ("apples and pear cores", "apple; pear/core"),
         ("chicken and beef bones", "chicken bone; beef bone"),
         ("sawdust from plywood", "treated wood"),
+        ("Weds - nothing", ""),
+        ("Tues - 3 eggs", "egg 150 g"),
+        ("half a melon, cut side down", "melon 750 g"),
+        ("carrots, sliced down the middle", "carrot"),
+        ("potatoes gone green", "potato"),
+        ("avocado with the stone taken out", "avocado"),
+        ("carrots, tops cut off", "carrot"),
     ]);
     let found = knowledge::find(&bag::read("tea bags plastic ones", &*KNOWN), &KNOWN, None);
     let [only] = &found[..] else { panic!("one thing") };

@@ -370,6 +370,25 @@ impl Source<'_> {
         matches!((self.lower_word(at), self.lower_word(at + 1)), ("apart" | "aside", "from") | ("other", "than"))
     }
 
+    /// "taken off", "cut out": what stands before it is no longer there.
+    pub(super) fn taken_off(&self, at: usize) -> bool {
+        let taken = matches!(
+            self.lower_word(at),
+            "taken" | "cut" | "scraped" | "pulled" | "peeled" | "picked" | "torn" | "ripped" | "stripped" | "trimmed"
+        );
+        taken && matches!(self.lower_word(at + 1), "off" | "out" | "away")
+    }
+
+    /// "sliced down the middle": where it was sliced, and no down of feathers.
+    pub(super) fn down_the(&self, at: usize) -> bool {
+        self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)
+    }
+
+    /// "side down", "face up": how a thing lies.
+    pub(super) fn lies(&self, at: usize) -> bool {
+        at > 0 && matches!(self.lower_word(at - 1), "side" | "face" | "upside")
+    }
+
     /// "gone slimy", "turning yellow", "half eaten": the word says nothing but that it came to be so.
     fn turned(&self, at: usize, to: usize) -> bool {
         let word = self.lower_word(at);
@@ -379,7 +398,14 @@ impl Source<'_> {
         );
         let next = at + 1;
         let eaten = self.is(at, FRACTION) && self.lower_word(next) == "eaten" || word == "eaten";
-        eaten || turns && next < to && (self.phrase_at(next, to).1.state() || self.is(next, COLOUR | PLAIN | ADVERB))
+        let before = at.checked_sub(1).map_or("", |k| self.lower_word(k));
+        let lies = matches!(word, "side" | "face" | "upside") && matches!(self.lower_word(next), "down" | "up");
+        // "gone green" says what became of it, and names no greens.
+        let coloured = self.is(at, COLOUR) && matches!(before, "gone" | "went" | "turned" | "going" | "turning");
+        eaten
+            || lies
+            || coloured
+            || turns && next < to && (self.phrase_at(next, to).1.state() || self.is(next, COLOUR | PLAIN | ADVERB))
     }
 
     /// The names among words that are none as a whole, the longest first at each place.

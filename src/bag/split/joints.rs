@@ -104,6 +104,9 @@ impl Splitter<'_> {
         if !nothing_before && matches!(s.lower_word(at), "in" | "en" | "dans") && self.lies_in_food(at + 1, to) {
             return Some((Some(Joint::With), at + 1));
         }
+        if s.down_the(at) && !nothing_before {
+            return Some((None, self.tail_end(at, to, false)));
+        }
         if t.is(TAIL | FROM) {
             // "but not the bones"
             if matches!(s.lower_word(at), "but" | "though") && s.is(at + 1, WITHOUT) {

@@ -42,11 +42,12 @@ const MONTHS: &[&str] = &[
     "december",
 ];
 
-/// Days of the week; a short form is the first three letters, "tues" or "thur" and "thurs".
+/// Days of the week; a short form is the first three letters, "tues", "weds", "thur" or "thurs".
 const DAYS: &[&str] = &["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
 
 /// Whether a word is one of these or its usual short form: "apr" is April, "apricot" is none.
 fn calendar(word: &str, names: &[&str]) -> bool {
+    let word = if word == "weds" { "wed" } else { word };
     let short = word.len() == 3 || matches!(word, "sept" | "tues" | "thur" | "thurs");
     names.iter().any(|name| *name == word || short && name.starts_with(word))
 }
@@ -101,7 +102,9 @@ impl<'a> Splitter<'a> {
     pub(super) fn things(mut self) -> Vec<Arc<Thing>> {
         let to = self.source.tokens.len();
         let begins = self.opening(to);
-        if begins == to && to > 0 {
+        // "Weds - nothing"
+        let nothing = begins > 0 && (begins..to).all(|i| self.source.is(i, WITHOUT));
+        if to > 0 && nothing {
             return Vec::new();
         }
         self.run(begins, to, false);
@@ -184,6 +187,10 @@ impl<'a> Splitter<'a> {
             }
             // A date alone is a heading of its own.
             return (mark(end) || end == to).then(|| to.min(end + 1));
+        }
+        // "Weds - coffee grounds"
+        if weekday && (mark(1) && !s.token(2).glued || to == 1) {
+            return Some(to.min(2));
         }
         let length = date(s.text)?;
         let behind = (0..to).find(|i| s.token(*i).start >= length).unwrap_or(to);

@@ -24,6 +24,8 @@ struct Told {
     of_part: Option<Vec<usize>>,
     /// The words before an `of` that may be the name, or its part.
     left: Option<Vec<usize>>,
+    /// It was taken off or out.
+    gone: bool,
     /// Things that are said not to be in it: "plastic-free".
     lacking: Vec<String>,
 }
@@ -96,6 +98,9 @@ impl Splitter<'_> {
                 piece = Piece { holds: Holds::Parts, part: Some(part), full: (0, words.len()), ..piece };
             }
         }
+        // "with the stone taken out": without it; ", tops cut off": not there.
+        piece.remark |= told.gone;
+        let joint = if joint == Joint::With && told.gone { Joint::Without } else { joint };
         let made = Made { m, piece, start, end, of_part: told.of_part, comma, bracket, listed };
         let names = made.piece.holds == Holds::Name;
         self.place(made, &words, joint);
@@ -202,6 +207,14 @@ impl Splitter<'_> {
         if let Some(len) = s.name_of_words(i) {
             return self.with_words(i, i + len);
         }
+        if !self.words.is_empty() && s.taken_off(i) {
+            told.gone = true;
+            return Step::On(i + 2);
+        }
+        // "cut side down"
+        if !self.words.is_empty() && matches!(s.lower_word(i), "down" | "up") && s.lies(i) {
+            return Step::On(i + 1);
+        }
         // "plastic-free teabags", "dairy free ice cream"
         if let Some((lacked, next)) = self.lacked(i, to) {
             told.lacking.push(lacked);
@@ -209,6 +222,7 @@ impl Splitter<'_> {
         }
         let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
             || s.excepts(i)
+            || s.down_the(i) && (!self.words.is_empty() || !self.drafts.is_empty())
             || (!self.words.is_empty() || !self.drafts.is_empty()) && self.comes_with(i, to);
         if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
             return self.with_words(i, i + 1);

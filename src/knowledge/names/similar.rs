@@ -30,7 +30,7 @@ const HEARD_SO: u32 = 120;
 /// Edits that a word is looked for by its letters; what is farther was found by its sounds.
 const BY_LETTERS: u8 = 2;
 /// What a slip may cost and still be that, whatever else sounds like it.
-const PLAINLY: u32 = 80;
+const PLAINLY: u32 = 95;
 /// What it costs to have written by ear, beyond the sounds that differ.
 const BY_EAR: u32 = 35;
 /// What a second edit costs beyond the letters it changes.
@@ -39,6 +39,8 @@ const FURTHER: u32 = 10;
 const SECOND: u32 = 60;
 /// By how much a letter left out of a word of five is likelier than other slips of four letters.
 const LEFT_OUT: u32 = 70;
+/// How much cheaper the best must be beyond that if nothing excuses its slip in a short word.
+const OPEN: u32 = 10;
 /// What joining or parting words costs.
 const SPACE: u32 = 30;
 /// By how much the best must be cheaper than the next item if that is more edits away.
@@ -329,6 +331,8 @@ impl Names {
             Ordering::Less => MARGIN + 2 * NO_NEARER,
         };
         let wanted = if staples.contains(&best) { wanted.saturating_sub(STAPLE) } else { wanted };
+        // A letter that nothing excuses leaves a short word open to more than the nearest.
+        let wanted = if c >= PLAIN && len <= 6 { wanted + OPEN } else { wanted };
         let length = u32::try_from(len.min(40)).unwrap_or(40);
         // A short word leaves less to recognise it by.
         let limit = match length {
