@@ -126,7 +126,7 @@ const TABLESPOON: f64 = 14.786_764_781_25;
 const CUP: f64 = 236.588_236_5;
 
 const MEASURED: &[(&str, Measure, Place, &str)] = &[
-    ("g", Measure::Mass(1.0), Place::NeedsNumber, "g gr gm gms grm"),
+    ("g", Measure::Mass(1.0), Place::NeedsNumber, "g gr grs gm gms grm"),
     ("g", Measure::Mass(1.0), Place::Anywhere, "gram grams gramme grammes gramm gramo gramos"),
     ("kg", Measure::Mass(1000.0), Place::NeedsNumber, "kg kgs kilo kilos"),
     (

@@ -163,7 +163,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
     (NUMBER, 3.0, "three drei tres trois"),
     (NUMBER, 4.0, "four vier cuatro quatre"),
     (NUMBER, 5.0, "five fünf cinco cinq"),
-    (NUMBER, 6.0, "six sechs seis"),
+    (NUMBER, 6.0, "half-a-dozen half-dozen six sechs seis"),
     (NUMBER, 7.0, "seven sieben siete sept"),
     (NUMBER, 8.0, "eight acht ocho huit"),
     (NUMBER, 9.0, "nine neun nueve neuf"),

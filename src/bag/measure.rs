@@ -107,9 +107,11 @@ impl<'a> Source<'a> {
         }
         if self.token(i).kind == Kind::Open && m.amount.is_none() {
             // "(2) tea bags"
-            if let Some((amount, next)) = self.range(i + 1).filter(|(_, n)| self.token(*n).kind == Kind::Close) {
+            let doubted = |n: usize| n + usize::from(self.token(n).kind == Kind::Stop);
+            let inside = self.range(i + 1).map(|(amount, n)| (amount, doubted(n)));
+            if let Some((amount, close)) = inside.filter(|(_, n)| self.token(*n).kind == Kind::Close) {
                 m.amount = Some(amount);
-                return self.units(m, next + 1);
+                return self.units(m, close + 1);
             }
         }
         if m.amount.is_none() && self.is(i, ARTICLE) {
@@ -122,7 +124,7 @@ impl<'a> Source<'a> {
         let t = self.token(i);
         // "28-ounce" makes a size, "1/4-inch" and "2-day" adjectives.
         let hyphen = self.token(next).kind == Kind::Dash && self.token(next).glued && self.token(next + 1).glued;
-        if hyphen && self.is_word(next + 1) {
+        if hyphen && self.is_word(next + 1) && self.lower_word(next + 1) != "ish" {
             let whole = match t.kind {
                 Kind::Number { whole, .. } if next == i + 1 => whole,
                 _ => 0.0,
@@ -216,6 +218,10 @@ impl<'a> Source<'a> {
                 m.amount = Some(Amount { low: 2.0, high: None });
                 return k + 1;
             }
+            // "a few (4?)"
+            if self.is(k, VAGUE) && self.token(k + 1).kind == Kind::Open {
+                return k + 1;
+            }
             if self.is(k, VAGUE) && self.goes_on(k + 1) {
                 let mut next = k + 1;
                 while self.is(next, OF | DETERMINER) {
@@ -243,7 +249,6 @@ impl<'a> Source<'a> {
         }
     }
 
-    /// "a", "an": one, unless a vague amount follows.
     /// Behind "4 days' worth of", "x a week's worth": a time says not how much there is.
     fn days_worth(&self, at: usize) -> Option<usize> {
         let times = usize::from(self.token(at).kind == Kind::Times || self.is(at, TIMES));
@@ -256,6 +261,7 @@ impl<'a> Source<'a> {
         (matches!(time, "day" | "week" | "month" | "weekend") && worth + of > 0).then_some(next + 1 + worth + of)
     }
 
+    /// "a", "an": one, unless a vague amount follows.
     fn article(&self, mut m: Measured, at: usize) -> (Measured, usize) {
         if let Some((value, next)) = Some(at + 1).filter(|n| self.is(*n, DOZEN | FRACTION)).and_then(|n| self.number(n))
         {
@@ -284,7 +290,9 @@ impl<'a> Source<'a> {
 
     /// Everything between a number and a name: size of each, unit, sums, other measures, `of`.
     fn units(&self, mut m: Measured, at: usize) -> (Measured, usize) {
-        let mut i = at;
+        // "200-ish", "about 5 or so"
+        let dash = usize::from(self.token(at).kind == Kind::Dash);
+        let mut i = if self.lower_word(at + dash) == "ish" { at + dash + 1 } else { self.past_or_so(at) };
         let numbered = m.amount.is_some();
         for _ in 0..3 {
             // "2 (15-ounce) cans", "1 (14 oz) can"
@@ -364,7 +372,30 @@ impl<'a> Source<'a> {
             i = next;
             break;
         }
+        if let Some((word, next)) = self.holder_of(start).filter(|_| numbered && m.unit.is_none() && m.skip.is_none()) {
+            m.unit = Some(word);
+            i = next;
+        }
         self.close(m, i)
+    }
+
+    /// "two ice cream tubs of", "a yoghurt pot full of": what holds a thing, behind the words that say
+    /// what else it held, and where to go on.
+    fn holder_of(&self, at: usize) -> Option<(UnitWord, usize)> {
+        (at + 1..at + 3).take_while(|i| (at..=*i).all(|k| self.is_word(k) && !self.is(k, OF | AND | OR))).find_map(
+            |i| {
+                let (word, next) =
+                    self.unit_at(i, true).filter(|(word, _)| word.place == Place::Holder || word.unit.name == "cup")?;
+                let of = next + usize::from(self.lower_word(next) == "full");
+                let food = || self.lexicon.names_food(self.between(at, i + 1));
+                (self.is(of, OF) && !self.is(of, FOREIGN) && !food()).then_some((word, of))
+            },
+        )
+    }
+
+    /// Behind "or so", if that stands here.
+    fn past_or_so(&self, at: usize) -> usize {
+        if self.is(at, OR) && self.lower_word(at + 1) == "so" { at + 2 } else { at }
     }
 
     /// "1.500 g": nobody weighs a thousandth of a gram, so the point parts thousands.
@@ -440,7 +471,7 @@ impl<'a> Source<'a> {
 
     /// Sums, a second measure of the same amount, `and a half`, `of`, articles.
     fn close(&self, mut m: Measured, at: usize) -> (Measured, usize) {
-        let mut i = at;
+        let mut i = self.past_or_so(at);
         for _ in 0..4 {
             let Some(unit) = m.unit else { break };
             let comma = usize::from(self.token(i).kind == Kind::Comma);

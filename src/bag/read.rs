@@ -101,7 +101,8 @@ pub(super) fn reading(text: &str, lexicon: &dyn Lexicon) -> (Reading, Numbers) {
         return nothing(Reading::Comment);
     }
     let line = tokens::comment_at(line).and_then(|at| line.get(..at)).unwrap_or(line);
-    let line = line.get(tokens::bullet(line)..).unwrap_or("").trim();
+    let (marker, line) = line.split_at_checked(tokens::bullet(line)).unwrap_or(("", line));
+    let line = line.trim();
     if line.is_empty() {
         return nothing(Reading::Blank);
     }
@@ -109,6 +110,7 @@ pub(super) fn reading(text: &str, lexicon: &dyn Lexicon) -> (Reading, Numbers) {
     tokens::lower(line, &mut lower);
     let mut list = Tokens::new();
     tokens::cut(line, &lower, &mut list);
+    let listed = tokens::renumber(marker, &mut list);
     let says = list.iter().any(|t| matches!(t.kind, Kind::Word | Kind::Number { .. } | Kind::Picture(_)));
     if !says && line.is_ascii() {
         return nothing(Reading::Blank);
@@ -122,7 +124,8 @@ pub(super) fn reading(text: &str, lexicon: &dyn Lexicon) -> (Reading, Numbers) {
         })
         .collect();
     let source = Source { text: line, lower: &lower, tokens: &list, phrases: &phrases, lexicon, vocabulary };
-    (Reading::Things(Splitter::new(source).things()), Numbers::of(&list))
+    let numbers = if listed { Numbers::Other } else { Numbers::of(&list) };
+    (Reading::Things(Splitter::new(source).things()), numbers)
 }
 
 #[cfg(test)]

@@ -126,6 +126,53 @@ fn marker(text: &str) -> Option<usize> {
     }
 }
 
+/// "1. bananas 2. apples": makes stops of the numbers that go on with the numbering before the text,
+/// and says whether there are any.
+pub(super) fn renumber(marker: &str, tokens: &mut Tokens) -> bool {
+    let at = |tokens: &Tokens, i: usize| tokens.get(i).copied().unwrap_or(Token::END);
+    let whole = |t: Token| match t.kind {
+        Kind::Number { value, whole: 0.0 } if value.fract() == 0.0 => Some(value),
+        _ => None,
+    };
+    // "(1) bananas (2) apples"
+    let in_brackets = |tokens: &Tokens, i: usize| {
+        let inside = whole(at(tokens, i + 1)).filter(|_| at(tokens, i).kind == Kind::Open);
+        inside.filter(|_| at(tokens, i + 2).kind == Kind::Close)
+    };
+    let (mut last, bracketed) =
+        match (marker.trim().trim_end_matches(['.', ')']).parse::<f64>(), in_brackets(tokens, 0)) {
+            (Ok(first), _) => (first, false),
+            (_, Some(first)) => (first, true),
+            _ => return false,
+        };
+    let mut marks: SmallVec<[(usize, usize); 8]> = SmallVec::new();
+    for i in 1..tokens.len() {
+        let (number, end) = match whole(at(tokens, i)) {
+            Some(number) if !bracketed => {
+                let mark = at(tokens, i + 1);
+                let ends = matches!(mark.kind, Kind::Stop | Kind::Close) && mark.glued && !at(tokens, i + 2).glued;
+                (Some(number).filter(|_| ends), i + 2)
+            }
+            _ if bracketed => (in_brackets(tokens, i), i + 3),
+            _ => continue,
+        };
+        if number == Some(last + 1.0) {
+            marks.push((i, end));
+            last += 1.0;
+        }
+    }
+    if bracketed && !marks.is_empty() {
+        marks.push((0, 3));
+    }
+    for (from, to) in &marks {
+        for token in tokens.iter_mut().take(*to).skip(*from) {
+            token.kind = Kind::Stop;
+            token.gloss = Gloss::NONE;
+        }
+    }
+    !marks.is_empty()
+}
+
 /// Cuts a line into tokens.
 pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
     out.clear();

@@ -3,8 +3,8 @@
 use super::Splitter;
 use super::draft::label_said;
 use crate::bag::glossary::{
-    ADVERB, AND, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, RELATIVE, SUCH, TAIL,
-    WITH, WITHOUT,
+    ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, RELATIVE,
+    SUCH, TAIL, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::Said;
@@ -107,7 +107,9 @@ impl Splitter<'_> {
         if s.down_the(at) && !nothing_before {
             return Some((None, self.tail_end(at, to, false)));
         }
-        if t.is(TAIL | FROM) {
+        // "(maybe 6)"
+        let guessed = t.is(APPROX) && matches!(s.token(at + 1).kind, Kind::Number { .. });
+        if t.is(TAIL | FROM) && !guessed {
             // "but not the bones"
             if matches!(s.lower_word(at), "but" | "though") && s.is(at + 1, WITHOUT) {
                 return Some((Some(joint), at + 1));

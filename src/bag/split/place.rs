@@ -1,8 +1,8 @@
 //! Putting a piece where it belongs: a thing of its own, or an amount, states, a part of another.
 
-use super::Splitter;
 use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
+use super::{LABELS, Splitter};
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
 use crate::bag::glossary::{self, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, PLAIN, SHARE, TIMES, VAGUE};
@@ -387,6 +387,13 @@ impl Splitter<'_> {
         // In a recipe "softened in hot water" follows the thing; in a plain list it could be a thing.
         let recipe = self.drafts.last().is_some_and(|d| d.measured.amount.is_some() || d.measured.unit.is_some());
         if self.colour_of_the_last(&made, words, joint) {
+            return;
+        }
+        // "; Bin B: apples", "-> bin 2": where it goes.
+        let one = made.m.amount.is_some() && made.m.unit.is_none() && words.len() == 1;
+        let lettered = matches!(words, [_, letter] if s.word(*letter).len() == 1);
+        let holder = words.first().is_some_and(|w| LABELS.contains(&s.lower_word(*w)));
+        if !piece.known && holder && (one || lettered) && !self.drafts.is_empty() {
             return;
         }
         // "orange peel, a lot": how much there is of the thing before it.

@@ -250,7 +250,7 @@ impl Names {
         staples: &mut Vec<u32>,
     ) {
         let outline = written.outline();
-        if outline.len() < 3 {
+        if outline.len() < 3 || written.word.len() < 5 {
             return;
         }
         let mut near: Vec<Near> = Vec::new();
