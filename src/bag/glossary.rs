@@ -118,7 +118,7 @@ const ROLES: &[(Roles, &str)] = &[
          cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
          superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
          outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
-         leggy pithy nibbled gnawed them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's tuesday's wednesday's thursday's friday's \
+         leggy pithy nibbled gnawed finished them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's tuesday's wednesday's thursday's friday's \
          saturday's sunday's fallen windfall viejo vieja viejos viejas vieux vieil vieille vieilles alt alte alter altes alten \
          pequeño pequeña pequeños pequeñas petit petite petits petites klein kleine kleiner kleines kleinen \
          grande grandes grand grands gros grosse grosses groß große großer großes großen maduro madura maduros maduras reif reife \

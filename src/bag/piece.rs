@@ -402,9 +402,13 @@ impl Source<'_> {
         let lies = matches!(word, "side" | "face" | "upside") && matches!(self.lower_word(next), "down" | "up");
         // "gone green" says what became of it, and names no greens.
         let coloured = self.is(at, COLOUR) && matches!(before, "gone" | "went" | "turned" | "going" | "turning");
+        // "strained out", "dried up"
+        let wholly = matches!(word, "out" | "off" | "up" | "away")
+            && at.checked_sub(1).is_some_and(|k| self.phrase_at(k, at).1.state());
         eaten
             || lies
             || coloured
+            || wholly
             || turns && next < to && (self.phrase_at(next, to).1.state() || self.is(next, COLOUR | PLAIN | ADVERB))
     }
 

@@ -10,7 +10,7 @@ mod place;
 mod share;
 mod take;
 
-use crate::bag::glossary::{AND, FROM, INCLUDING, NOT, OR, PLUS, SUCH, TAIL, VERB, WITH, WITHOUT};
+use crate::bag::glossary::{AND, ARTICLE, DETERMINER, FROM, INCLUDING, NOT, OR, PLUS, SUCH, TAIL, VERB, WITH, WITHOUT};
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
@@ -143,7 +143,9 @@ impl<'a> Splitter<'a> {
         if let Some(colon) = colon.filter(|c| *c + 1 < to && *c > 0) {
             let words: Vec<usize> = (0..colon).collect();
             let header = words.iter().all(|w| s.is_word(*w)) && !s.names(&words, &mut String::new());
-            let heading = s.is_word(0) && header && !words.iter().any(|w| s.lexicon.names(s.word(*w)));
+            // "From the allotment:": `the` is no French tea.
+            let small = |w: usize| s.is(w, ARTICLE | DETERMINER | FROM | TAIL);
+            let heading = s.is_word(0) && header && !words.iter().any(|w| !small(*w) && s.lexicon.names(s.word(*w)));
             if heading {
                 return colon + 1;
             }
@@ -201,11 +203,13 @@ impl<'a> Splitter<'a> {
     fn labelled(&self, to: usize) -> Option<usize> {
         let s = &self.source;
         let mark = |i: &usize| s.token(*i).kind == Kind::Colon || s.token(*i).kind == Kind::Dash && !s.token(*i).glued;
-        let end = (2..to.min(5)).find(mark).filter(|end| end + 1 < to)?;
+        let end = (2..to.min(6)).find(mark).filter(|end| end + 1 < to)?;
         let counted = |i: usize| matches!(s.token(i).kind, Kind::Number { .. }) || s.word(i).len() == 1;
         let words = (0..end - 1).all(|i| s.is_word(i));
         let holder = (0..end - 1).any(|i| LABELS.contains(&s.lower_word(i)));
-        (words && holder && counted(end - 1)).then_some(end + 1)
+        // "Kitchen caddy this week - "
+        let lasts = matches!(s.lower_word(end - 1), "week" | "today" | "weekend" | "month" | "morning" | "tonight");
+        (words && holder && (counted(end - 1) || lasts)).then_some(end + 1)
     }
 
     /// Behind "can worms eat", "is it ok to add", "what about": what is asked about.
