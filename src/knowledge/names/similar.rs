@@ -40,7 +40,7 @@ const SECOND: u32 = 60;
 /// By how much a letter left out of a word of five is likelier than other slips of four letters.
 const LEFT_OUT: u32 = 70;
 /// How much cheaper the best must be beyond that if nothing excuses its slip in a short word.
-const OPEN: u32 = 10;
+const OPEN: u32 = 5;
 /// What joining or parting words costs.
 const SPACE: u32 = 30;
 /// By how much the best must be cheaper than the next item if that is more edits away.
