@@ -3,7 +3,7 @@
 use super::head::{Head, parting};
 use super::keys::LANGUAGES;
 use super::query::{Info, Query};
-use super::settle::in_kind;
+use super::settle::{has_part, in_kind};
 use super::similar::Rated;
 use super::{Hit, Names, Spellings};
 use crate::bag::{PartId, Said};
@@ -84,6 +84,7 @@ impl Names {
             }
         }
         if let Some(hit) = self.accented(written, name, language, known).or_else(|| self.whole(name, language, false)) {
+            let hit = self.that_has(part, hit, name, known);
             let read = self.row(hit.row).language;
             if other {
                 if let Some(s) = self.longer(full, name, 0, name.count(), read) {
@@ -324,6 +325,18 @@ impl Names {
                 ..Answer::named(hit, Rung::HeadNoun, 0.9)
             })
         })
+    }
+
+    /// "Trognons de pommes": fries have no core, so the name is read in the language where it has one.
+    fn that_has(&self, part: Option<PartId>, hit: Hit, q: &Query, known: &Known) -> Hit {
+        let has = |hit: &Hit, part| has_part(ItemId(self.row(hit.row).item), part, known);
+        match part {
+            Some(part) if self.row(hit.row).language != Language::En && !has(&hit, part) => {
+                let read = |l| self.span(q, 0, q.count(), l, 4, true).filter(|hit| has(hit, part));
+                LANGUAGES.into_iter().filter(|l| *l != Language::En).find_map(read).unwrap_or(hit)
+            }
+            _ => hit,
+        }
     }
 
     /// A name of another language written just so, accents and all, where English only comes near
