@@ -29,6 +29,8 @@ const EACH_SOUND: u32 = 16;
 const HEARD_SO: u32 = 120;
 /// Edits that a word is looked for by its letters; what is farther was found by its sounds.
 const BY_LETTERS: u8 = 2;
+/// What a name one slip away costs at least if nobody means it.
+const FAR: u32 = 150;
 /// What a slip may cost and still be that, whatever else sounds like it.
 const PLAINLY: u32 = 95;
 /// What it costs to have written by ear, beyond the sounds that differ.
@@ -54,13 +56,16 @@ const TRIED: usize = 6;
 /// Strange words of a phrase that are mended together.
 const MENDED: usize = 2;
 
+/// The place of common words in the tables of rarity; staples stand before it.
+const IS_COMMON: u8 = 2;
+
 /// How seldom a word is meant, as a place in the tables of what that costs: by how often kitchens
 /// write it, else by whether it stands in several items' names.
 pub(super) fn rarity(frequent: Frequent, items: u8) -> u8 {
     match (frequent, items) {
         (Frequent::Daily, _) => 0,
         (Frequent::Staple, _) => 1,
-        (Frequent::Common, _) => 2,
+        (Frequent::Common, _) => IS_COMMON,
         (Frequent::Seldom, 2..) => 3,
         (Frequent::Seldom, _) => 4,
     }
@@ -69,7 +74,9 @@ pub(super) fn rarity(frequent: Frequent, items: u8) -> u8 {
 /// What a slip of the hand costs more by how seldom the word is meant.
 const BY_HAND: [u32; 5] = [0, 0, COMMON, 45, 50];
 /// What a word written by ear costs more: who writes so writes of plain things.
-const FROM_EAR: [u32; 5] = [0, 30, 30 + COMMON, 95, 110];
+const FROM_EAR: [u32; 5] = [0, 30, COMMON_FROM_EAR, 95, 110];
+/// And a common one; limits reckon from those.
+const COMMON_FROM_EAR: u32 = 50;
 
 /// A word as it was written, and how it sounds once that is asked.
 struct Written<'a> {
@@ -118,16 +125,20 @@ impl Names {
     fn cost_of(&self, written: &Written, word: u16, edits: u8, by_ear: bool) -> u32 {
         if edits > 1 && by_ear {
             let slip = self.slip_cost(written, word, edits, true);
-            return (slip + self.rarity_of(word, FROM_EAR)).saturating_sub(FROM_EAR[2]);
+            return (slip + self.rarity_of(word, FROM_EAR)).saturating_sub(COMMON_FROM_EAR);
         }
         let slip = self.slip_cost(written, word, edits, false) + self.rarity_of(word, BY_HAND);
         let sounds_so = || self.spellings.heard.word(word) == written.outline();
         slip.saturating_sub(COMMON + if edits > 1 && sounds_so() { SOUNDS } else { 0 })
     }
 
+    /// The place of a word of `slips` in the tables of rarity.
+    fn place_of(&self, word: u16) -> u8 {
+        self.spellings.rarities.get(usize::from(word)).unwrap_or(IS_COMMON)
+    }
+
     fn rarity_of(&self, word: u16, costs: [u32; 5]) -> u32 {
-        let place = self.spellings.rarities.get(usize::from(word)).unwrap_or(2);
-        costs.get(usize::from(place)).copied().unwrap_or(COMMON)
+        costs.get(usize::from(self.place_of(word))).copied().unwrap_or(COMMON)
     }
 
     /// Whether a word of a phrase is known to nobody.
@@ -200,7 +211,7 @@ impl Names {
             } else {
                 c
             };
-            if self.spellings.rarities.get(usize::from(n.word)).is_some_and(|r| r < 2) {
+            if self.place_of(n.word) < IS_COMMON {
                 staples.extend(rows.clone());
             }
             self.rate(rows, n.edits, c, language, &mut rated);
@@ -216,7 +227,7 @@ impl Names {
             let rows = self.rows_of(usize::from(n.word) + self.singles() + self.spellings.joined.count());
             self.rate(rows, n.edits, c, language, &mut rated);
         }
-        let by_ear = by_ear && rated.iter().all(|r| r.1 > 1);
+        let by_ear = by_ear && rated.iter().all(|r| r.1 > 1 || r.2 > FAR);
         if by_ear || rated.iter().all(|r| r.2 > PLAINLY) {
             self.rate_heard(&written, by_ear, language, &mut rated, &mut staples);
         }
@@ -239,8 +250,26 @@ impl Names {
         })
     }
 
-    /// Adds the words that sound like the written one: all of them where nothing is one slip away,
-    /// else those that kitchens write often and that sound the same.
+    /// The words that sound like the written one, and what that costs: all of them where nothing is
+    /// one slip away, else those that kitchens write often and that sound the same.
+    fn heard_words(&self, written: &Written, by_ear: bool) -> Vec<(u16, u32)> {
+        let outline = written.outline();
+        let mut near: Vec<Near> = Vec::new();
+        if outline.len() > 2 && written.word.len() > 4 {
+            self.spellings.heard.near(outline, usize::from(by_ear), &mut near);
+        }
+        let most = if by_ear { EACH_SOUND * u32::try_from(outline.len()).unwrap_or(0) } else { SAME_SOUND };
+        let known = near.iter().map(|n| n.word).filter(|w| by_ear || self.place_of(*w) <= IS_COMMON);
+        known
+            .filter_map(|word| {
+                let heard = heard::cost(written.sounds(), &Sounds::of(self.spellings.slips.word(word)));
+                let c = heard + BY_EAR + self.rarity_of(word, FROM_EAR);
+                (heard <= most).then(|| (word, c.saturating_sub(COMMON_FROM_EAR)))
+            })
+            .collect()
+    }
+
+    /// Adds the names that sound like the written word.
     fn rate_heard(
         &self,
         written: &Written,
@@ -249,28 +278,9 @@ impl Names {
         rated: &mut Vec<Rated>,
         staples: &mut Vec<u32>,
     ) {
-        let outline = written.outline();
-        if outline.len() < 3 || written.word.len() < 5 {
-            return;
-        }
-        let mut near: Vec<Near> = Vec::new();
-        self.spellings.heard.near(outline, usize::from(by_ear), &mut near);
-        for n in &near {
-            let rows = self.rows_of(usize::from(n.word));
-            if rows.len() == 0 {
-                continue;
-            }
-            let often = self.spellings.rarities.get(usize::from(n.word)).unwrap_or(2);
-            if !by_ear && often > 2 {
-                continue;
-            }
-            let heard = heard::cost(written.sounds(), &Sounds::of(self.spellings.slips.word(n.word)));
-            let most = if by_ear { EACH_SOUND * u32::try_from(outline.len()).unwrap_or(0) } else { SAME_SOUND };
-            if heard > most {
-                continue;
-            }
-            let c = (heard + BY_EAR + self.rarity_of(n.word, FROM_EAR)).saturating_sub(FROM_EAR[2]);
-            if often < 2 {
+        for (word, c) in self.heard_words(written, by_ear) {
+            let rows = self.rows_of(usize::from(word));
+            if self.place_of(word) < IS_COMMON {
                 staples.extend(rows.clone());
             }
             for row in rows {
@@ -281,6 +291,26 @@ impl Names {
                 }
             }
         }
+    }
+
+    /// What a strange word of a phrase may have meant, the likeliest first.
+    fn meant_by(&self, word: &[u8]) -> Vec<(u16, u8, u32)> {
+        let written = Written::of(word);
+        let mut near: Vec<Near> = Vec::new();
+        self.spellings.slips.near(word, BY_LETTERS.into(), &mut near);
+        let by_ear = near.iter().all(|n| n.edits > 1);
+        let mut list: Vec<(u16, u8, u32)> =
+            near.iter().map(|m| (m.word, m.edits, self.cost_of(&written, m.word, m.edits, by_ear))).collect();
+        if by_ear {
+            for (word, c) in self.heard_words(&written, true) {
+                match list.iter_mut().find(|l| l.0 == word) {
+                    Some(l) => l.2 = l.2.min(c),
+                    None => list.push((word, BY_LETTERS + 1, c)),
+                }
+            }
+        }
+        list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
+        list
     }
 
     /// Whether a word is a state or a part.
@@ -378,18 +408,9 @@ impl Names {
         }
         // For every strange word, what it may have meant, the likeliest first.
         let mut meant: Vec<Vec<(u16, u8, u32)>> = Vec::with_capacity(strange.len());
-        let mut near: Vec<Near> = Vec::new();
         for i in &strange {
             let word = q.f.word(*i);
-            let written = Written::of(word);
-            near.clear();
-            self.spellings.slips.near(word, 2, &mut near);
-            let mut list: Vec<(u16, u8, u32)> = Vec::with_capacity(near.len());
-            for m in &near {
-                let c = self.cost_of(&written, m.word, m.edits, false);
-                list.push((m.word, m.edits, c));
-            }
-            list.sort_unstable_by_key(|(id, _, c)| (*c, *id));
+            let list = self.meant_by(word);
             // What plainly says a part or a state of the thing before it ("pepper seads") names nothing else.
             // "bananna peals" are of a banana, too.
             let before = strange.first().filter(|first| (**first, *i) == (0, 1)).and(meant.first());
