@@ -29,8 +29,6 @@ const EACH_SOUND: u32 = 16;
 const HEARD_SO: u32 = 120;
 /// Edits that a word is looked for by its letters; what is farther was found by its sounds.
 const BY_LETTERS: u8 = 2;
-/// What a name one slip away costs at least if nobody means it.
-const FAR: u32 = 150;
 /// What a slip may cost and still be that, whatever else sounds like it.
 const PLAINLY: u32 = 95;
 /// What it costs to have written by ear, beyond the sounds that differ.
@@ -227,7 +225,7 @@ impl Names {
             let rows = self.rows_of(usize::from(n.word) + self.singles() + self.spellings.joined.count());
             self.rate(rows, n.edits, c, language, &mut rated);
         }
-        let by_ear = by_ear && rated.iter().all(|r| r.1 > 1 || r.2 > FAR);
+        let by_ear = by_ear && rated.iter().all(|r| r.1 > 1);
         if by_ear || rated.iter().all(|r| r.2 > PLAINLY) {
             self.rate_heard(&written, by_ear, language, &mut rated, &mut staples);
         }
