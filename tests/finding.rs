@@ -189,3 +189,17 @@ fn what_stands_beside_a_name_changes_what_it_is() {
         assert_eq!(read(line).join(", "), want, "{line}");
     }
 }
+
+#[test]
+fn a_word_of_every_day_is_no_slip() {
+    let (known, ..) = Known::base();
+    for word in ["brothers", "breathed", "hallways", "stallions", "freight", "grieves", "sleds", "cartoons", "carries"] {
+        let found = knowledge::identify(&named(word), &known);
+        assert_eq!((found.identified, found.item), (Identified::Unknown, None), "{word}");
+    }
+    // One letter off, they are slips again.
+    for (written, meant) in [("brocoli", "broccoli"), ("carrrots", "carrot"), ("sallad", "salad")] {
+        let found = knowledge::identify(&named(written), &known);
+        assert_eq!(found.item.map(|i| known.item_name(i)), Some(meant), "{written}");
+    }
+}

@@ -469,6 +469,15 @@ fn how_much_how_long_and_which_ones_is_no_thing() {
         ("potatoes gone green", "potato"),
         ("avocado with the stone taken out", "avocado"),
         ("carrots, tops cut off", "carrot"),
+        ("feijoa skins, bucket", "feijoa/skin"),
+        ("cold brew grounds - big batch", "coffee grounds"),
+        ("potato peelings - green ones", "potato/peel"),
+        ("10 nos. tomatoes", "tomato 1200 g"),
+        ("rotis 3 nos.", "naan 240 g"),
+        ("2 Stück Bananen", "banana 370 g"),
+        ("2 day old coffee grounds", "coffee grounds"),
+        ("newspaper strips 2 in wide", "newspaper"),
+        ("ginger 2 inches long", "ginger"),
     ]);
     let found = knowledge::find(&bag::read("tea bags plastic ones", &*KNOWN), &KNOWN, None);
     let [only] = &found[..] else { panic!("one thing") };
@@ -746,4 +755,78 @@ fn nor_does_it_in_other_languages() {
     }
     // A few names hold another name that what stands before them brings out ("if", "carne de kebab").
     assert!(tried > 20_000 && wrong.len() * 200 < tried, "{} of {tried}:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+#[test]
+fn what_people_did_with_a_thing_is_no_thing() {
+    hold(&[
+        ("apple slices kids didn't finish", "apple"),
+        ("bread nobody ate", "bread"),
+        ("cereal my daughter wouldn't eat", "cereal"),
+        ("my kid's half-eaten apple", "apple"),
+        ("porridge stuck to the pan", "porridge"),
+        ("hot dog leaves", "hot dog/leaf"),
+    ]);
+}
+
+#[test]
+fn from_off_and_out_of_join_a_part_to_its_thing() {
+    hold(&[
+        ("outer leaves off two savoys", "cabbage/leaf 46 g"),
+        ("stems out of the kale", "kale/stalk"),
+        ("seeds out of a pumpkin", "pumpkin seed"),
+        ("rind off the brie", "brie/rind"),
+        ("skin off the chicken", "chicken/skin"),
+        ("mould on half a loaf of bread", "bread 340 g"),
+        ("white fuzz on the strawberries", "strawberry"),
+    ]);
+}
+
+#[test]
+fn what_a_paper_held_is_on_it() {
+    let additions = |line: &str| {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        let names = found.iter().flat_map(|f| &f.additions).map(|i| KNOWN.item_name(*i).to_string());
+        names.collect::<Vec<_>>().join(", ")
+    };
+    for (line, want) in [
+        ("kitchen roll (used to wipe up olive oil)", "olive oil"),
+        ("paper towel I used to mop up milk", "milk"),
+        ("bread that was covered in butter", "butter"),
+        ("the paper the butter came in", "butter"),
+        ("newspaper from fish and chips", "fish"),
+        ("juice from defrosting chicken", "chicken"),
+        ("paper towels from the kitchen", ""),
+        ("cereal boxes with plastic liner removed", ""),
+    ] {
+        assert_eq!(additions(line), want, "{line}");
+    }
+}
+
+#[test]
+fn a_word_behind_a_thing_may_say_which_it_is() {
+    hold(&[
+        ("potatoes (sweet)", "sweet potato"),
+        ("beans (kidney)", "kidney bean"),
+        ("salad (potato)", "potato salad"),
+        ("3 onions (green)", "spring onion 45 g"),
+        ("potatoes, sweet", "sweet potato"),
+        ("peppers, red bell", "bell pepper"),
+        ("dead leaves, oak", "leaves"),
+        // What is a thing by itself is another one behind a comma.
+        ("bread, banana", "bread; banana"),
+        ("juice, oranges", "juice; orange"),
+        ("eggshells (dried, ground)", "eggshell"),
+        ("eggshells, rinsed and ground", "eggshell"),
+    ]);
+}
+
+#[test]
+fn a_head_is_lent_to_its_own_kind_alone() {
+    hold(&[
+        ("milk and paper towel roll", "milk; paper towel roll"),
+        ("orange and apple juice", "orange juice; apple juice"),
+        ("beef and vegetable stock", "beef stock; vegetable stock"),
+        ("almond and oat milk", "almond milk; oat milk"),
+    ]);
 }

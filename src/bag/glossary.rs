@@ -6,7 +6,7 @@
 use super::table::{Table, first_word};
 
 /// What a word may do, as bits.
-pub(super) type Roles = u32;
+pub(super) type Roles = u64;
 
 pub(super) const AND: Roles = 1;
 pub(super) const OR: Roles = 1 << 1;
@@ -49,6 +49,20 @@ pub(super) const NOT: Roles = 1 << 29;
 pub(super) const RELATIVE: Roles = 1 << 30;
 /// What a cook did that is no state of a scrap: softened, beaten.
 pub(super) const DID: Roles = 1 << 31;
+/// Says that what follows came to be so: gone, turned.
+pub(super) const TURNS: Roles = 1 << 32;
+/// With "off" or "out" behind it: no longer there.
+pub(super) const TAKEN: Roles = 1 << 33;
+/// With "in" or "with" behind it: what follows comes with the thing, eaten or not.
+pub(super) const COVERS: Roles = 1 << 34;
+/// Nobody but a person: behind a thing it opens a remark ("bread nobody ate").
+pub(super) const SOMEBODY: Roles = 1 << 35;
+/// One of the household: a remark only with what they did behind it ("pasta the kids left").
+pub(super) const PERSON: Roles = 1 << 36;
+/// Behind a number no more than that it counts: "4 pcs".
+pub(super) const COUNTS: Roles = 1 << 38;
+/// What a person did or would not do with food.
+pub(super) const ATE: Roles = 1 << 37;
 
 /// A word's roles, and its value if it is a number.
 #[derive(Debug, Clone, Copy)]
@@ -81,7 +95,7 @@ const ROLES: &[(Roles, &str)] = &[
         "for until till into because if unless so at on in by through before after during per as preferably see available than \
          while i'm its will would should could can't don't do does once depending since \
          using starting but though although however via upon under over inside near needed desired just-in-case maybe perhaps why \
-         what how only-if remember remove discard rinse make check please available works went shed approximate wherever",
+         what how only-if remember remove discard rinse make check please available works went came comes arrived shed approximate wherever",
     ),
     (
         TAIL | RELATIVE,
@@ -112,10 +126,11 @@ const ROLES: &[(Roles, &str)] = &[
         "nice good best quality best-quality high-quality good-quality odd various assorted gross disgusting squishy mealy manky icky \
          smelly stinky yucky regular homemade homegrown home-made store-bought shop-bought excess spare surplus remaining other others more \
          most random occasional extra inedible unusable unwanted boneless skinless lean extra-lean ripe unripe firm soft softish tender \
-         tough crisp cold warm lukewarm cool chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat reduced-fat \
+         tough crisp cold warm lukewarm cool cooled reheated chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat reduced-fat \
          full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher coarse day's days' yesterday's last \
          week's today's tonight's own actual single entire generic standard ordinary normal favourite favorite additional \
-         cheap uneaten half-eaten unfinished bought organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
+         cheap uneaten half-eaten unfinished bought disposable single-use throwaway stringy fibrous woody knobbly gnarly stuck stuck-on papery muddy dirty dusty sandy kid's kids' child's children's \
+         toddler's baby's son's daughter's husband's wife's neighbour's neighbor's mum's mom's dad's grandma's grandpa's organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
          superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
          outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
          leggy pithy nibbled gnawed finished them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's tuesday's wednesday's thursday's friday's \
@@ -153,6 +168,21 @@ const ROLES: &[(Roles, &str)] = &[
          picked scraped split separated squeezed juiced thawed-out tossed scored folded mixed dissolved stirred sifted halved-lengthwise \
          cooled warmed reduced removed reserved removed optional taste garnish serving needed desired additional more extra enough \
          plus see note notes",
+    ),
+    (TURNS, "gone going went turned turning got gotten getting become becoming"),
+    (TAKEN, "taken cut scraped pulled peeled picked torn ripped stripped trimmed"),
+    (COVERS, "covered coated smothered drenched dipped soaked smeared contaminated mixed topped"),
+    (SOMEBODY, "nobody no-one everyone everybody someone somebody anyone he she"),
+    (COUNTS, "pcs pc nos stück stücke stk uds unidades unidad"),
+    (
+        PERSON,
+        "kid kids child children toddler toddlers baby babies boy boys girl girls son sons daughter daughters husband wife \
+         partner flatmate housemates guests neighbour neighbours neighbor neighbors family mum mom dad grandma grandpa class students dog cat",
+    ),
+    (
+        ATE,
+        "didn't doesn't don't wouldn't won't couldn't can't hadn't hasn't haven't never left hated hates refused rejected \
+         ate eats had has have threw spat dropped wanted was were is are brought gave only nibbled licked chewed bit took likes liked",
     ),
 ];
 
@@ -193,7 +223,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
 ];
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static GLOSSES: Table<Gloss, 860, 2048> = {
+static GLOSSES: Table<Gloss, 960, 2048> = {
     let mut table = Table::new(Gloss::NONE);
     let mut row = 0;
     while row < ROLES.len() {

@@ -6,8 +6,8 @@
 use super::amount;
 use super::amount::{Amount, Each, Measure, Place, Unit, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, DETERMINER, DOZEN, EACH, FOREIGN, FRACTION, FROM, NUMBER, OF, OR, PLAIN, PLUS, SHARE,
-    SIZE, SUCH, TAIL, TIMES, TO, VAGUE, VERB,
+    ADVERB, AND, APPROX, ARTICLE, COUNTS, DETERMINER, DOZEN, EACH, FOREIGN, FRACTION, FROM, NUMBER, OF, OR, PLAIN,
+    PLUS, Roles, SHARE, SIZE, SUCH, TAIL, TIMES, TO, VAGUE, VERB,
 };
 use super::tokens::{Kind, Token};
 use super::{Lexicon, Phrase, Vocabulary};
@@ -67,7 +67,7 @@ impl<'a> Source<'a> {
         }
     }
 
-    pub(super) fn is(&self, at: usize, roles: u32) -> bool {
+    pub(super) fn is(&self, at: usize, roles: Roles) -> bool {
         self.token(at).is(roles)
     }
 
@@ -249,13 +249,17 @@ impl<'a> Source<'a> {
         }
     }
 
-    /// Behind "4 days' worth of", "x a week's worth": a time says not how much there is.
+    /// Behind "4 days' worth of", "x a week's worth", "3 week" before "old": a time says not how much there is.
     fn days_worth(&self, at: usize) -> Option<usize> {
         let times = usize::from(self.token(at).kind == Kind::Times || self.is(at, TIMES));
         let from = at + times;
         let counted = self.range(from).map(|(_, next)| next);
         let next = counted.or_else(|| self.is(from, ARTICLE).then_some(from + 1))?;
         let time = self.lower_word(next).trim_end_matches(['s', '\'', '\u{2019}']);
+        // "2 day old coffee grounds": so old, and not two.
+        if matches!(time, "day" | "week" | "month" | "year") && self.lower_word(next + 1) == "old" {
+            return Some(next + 1);
+        }
         let worth = usize::from(self.lower_word(next + 1) == "worth");
         let of = usize::from(self.is(next + 1 + worth, OF));
         (matches!(time, "day" | "week" | "month" | "weekend") && worth + of > 0).then_some(next + 1 + worth + of)
@@ -294,6 +298,10 @@ impl<'a> Source<'a> {
         let dash = usize::from(self.token(at).kind == Kind::Dash);
         let mut i = if self.lower_word(at + dash) == "ish" { at + dash + 1 } else { self.past_or_so(at) };
         let numbered = m.amount.is_some();
+        if numbered && self.is(i, COUNTS) {
+            let dot = self.token(i + 1);
+            i += 1 + usize::from(dot.kind == Kind::Stop && dot.glued);
+        }
         for _ in 0..3 {
             // "2 (15-ounce) cans", "1 (14 oz) can"
             if self.token(i).kind == Kind::Open && numbered && m.unit.is_none() {
@@ -452,7 +460,7 @@ impl<'a> Source<'a> {
         !self.is(next, OF) && self.lexicon.names(text) && !(self.is_word(next) && self.lexicon.names(self.word(next)))
     }
 
-    fn is_dimension(&self, at: usize) -> bool {
+    pub(super) fn is_dimension(&self, at: usize) -> bool {
         matches!(self.lower_word(at), "thick" | "thin" | "wide" | "long" | "square" | "diameter" | "across")
     }
 

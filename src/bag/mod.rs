@@ -43,6 +43,11 @@ pub trait Lexicon {
     fn same(&self, _one: &str, _other: &str) -> bool {
         true
     }
+    /// Whether the things that two phrases name are of one kind in some way: two soups, two papers;
+    /// true where either is no name.
+    fn akin(&self, _one: &str, _other: &str) -> bool {
+        true
+    }
     /// Whether this one word occurs in some name.
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.

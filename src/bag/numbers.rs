@@ -156,7 +156,7 @@ impl Source<'_> {
         if word.place == Place::NeedsNumber && !numbered {
             return None;
         }
-        let abbreviated = lower.len() <= 5 && word.unit.is_measured() || matches!(lower, "pkg" | "pkgs" | "pc" | "pcs");
+        let abbreviated = lower.len() <= 5 && word.unit.is_measured() || matches!(lower, "pkg" | "pkgs");
         Some((word, if abbreviated { dot(at + 1) } else { at + 1 }))
     }
 

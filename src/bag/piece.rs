@@ -5,8 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    self, ADVERB, AND, APPROX, ARTICLE, COLOUR, DETERMINER, DID, DONE, ETC, FRACTION, FROM, NOT, PLAIN, SIZE, VAGUE,
-    WITH,
+    self, ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, NOT, PERSON,
+    PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -34,7 +34,7 @@ impl Label {
     pub(super) fn said(self) -> Said {
         Said { yes: self.yes, no: self.no }
     }
-    fn state(self) -> bool {
+    pub(super) fn state(self) -> bool {
         (self.yes | self.no) != 0
     }
     fn plain(self) -> bool {
@@ -123,20 +123,7 @@ impl Source<'_> {
 
     /// "covered in", "mixed with": what follows comes with the thing, eaten or not.
     pub(super) fn covers(&self, at: usize) -> bool {
-        let how = matches!(
-            self.lower_word(at),
-            "covered"
-                | "coated"
-                | "smothered"
-                | "drenched"
-                | "dipped"
-                | "soaked"
-                | "smeared"
-                | "contaminated"
-                | "mixed"
-                | "topped"
-        );
-        how && matches!(self.lower_word(at + 1), "in" | "with" | "by")
+        self.is(at, COVERS) && matches!(self.lower_word(at + 1), "in" | "with" | "by")
     }
 
     /// "not", "not even", "not too" before a state: how many tokens, and what is denied.
@@ -372,16 +359,18 @@ impl Source<'_> {
 
     /// "taken off", "cut out": what stands before it is no longer there.
     pub(super) fn taken_off(&self, at: usize) -> bool {
-        let taken = matches!(
-            self.lower_word(at),
-            "taken" | "cut" | "scraped" | "pulled" | "peeled" | "picked" | "torn" | "ripped" | "stripped" | "trimmed"
-        );
-        taken && matches!(self.lower_word(at + 1), "off" | "out" | "away")
+        self.is(at, TAKEN) && matches!(self.lower_word(at + 1), "off" | "out" | "away")
     }
 
     /// "sliced down the middle": where it was sliced, and no down of feathers.
     pub(super) fn down_the(&self, at: usize) -> bool {
         self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)
+    }
+
+    /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.
+    pub(super) fn somebody(&self, at: usize) -> bool {
+        let person = at + usize::from(self.is(at, DETERMINER) || self.is(at, SIZE));
+        self.is(at, SOMEBODY) && self.is_word(at + 1) || self.is(person, PERSON) && self.is(person + 1, ATE)
     }
 
     /// "side down", "face up": how a thing lies.
@@ -392,10 +381,7 @@ impl Source<'_> {
     /// "gone slimy", "turning yellow", "half eaten": the word says nothing but that it came to be so.
     fn turned(&self, at: usize, to: usize) -> bool {
         let word = self.lower_word(at);
-        let turns = matches!(
-            word,
-            "gone" | "going" | "went" | "turned" | "turning" | "got" | "gotten" | "getting" | "become" | "becoming"
-        );
+        let turns = self.is(at, TURNS);
         let next = at + 1;
         let eaten = self.is(at, FRACTION) && self.lower_word(next) == "eaten" || word == "eaten";
         let before = at.checked_sub(1).map_or("", |k| self.lower_word(k));

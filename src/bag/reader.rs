@@ -165,6 +165,9 @@ impl Lexicon for Remembering<'_> {
     fn same(&self, one: &str, other: &str) -> bool {
         self.of.same(one, other)
     }
+    fn akin(&self, one: &str, other: &str) -> bool {
+        self.of.akin(one, other)
+    }
     fn knows_word(&self, word: &str) -> bool {
         self.of.knows_word(word)
     }

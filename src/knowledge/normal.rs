@@ -314,6 +314,28 @@ pub(crate) fn plural(word: &[u8]) -> Word {
     w
 }
 
+/// An English word with its endings: -s, -ed, -ing, as a speller would add them. No doubled letter is
+/// left out where one may stand: "stop" gives "stoped" and "stopped".
+pub(crate) fn inflected(word: &str) -> Vec<String> {
+    let vowel = |c: u8| b"aeiou".contains(&c);
+    let many = String::from_utf8_lossy(plural(word.as_bytes()).bytes()).into_owned();
+    let mut out = vec![word.to_string(), many];
+    let stem = word.strip_suffix('e').unwrap_or(word);
+    let mut verb = |stem: &str| out.extend([format!("{stem}ed"), format!("{stem}ing")]);
+    match *word.as_bytes() {
+        [.., before, b'y'] if !vowel(before) => {
+            let stem = word.strip_suffix('y').unwrap_or(word);
+            out.extend([format!("{stem}ied"), format!("{word}ing")]);
+        }
+        [.., before, middle, last] if !vowel(before) && vowel(middle) && !vowel(last) && !b"wxy".contains(&last) => {
+            verb(word);
+            verb(&format!("{word}{}", char::from(last)));
+        }
+        _ => verb(stem),
+    }
+    out
+}
+
 /// English plurals that no rule makes: singular, plural.
 const IRREGULAR: [(&str, &str); 28] = [
     ("calf", "calves"),
@@ -519,3 +541,20 @@ const RESPELT: &[(&str, &str)] = &[
     ("yogourt", "yogurt"),
     ("zucchinis", "zucchini"),
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_takes_its_endings() {
+        for (word, forms) in [
+            ("bake", "bake bakes baked baking"),
+            ("carry", "carry carries carried carrying"),
+            ("stop", "stop stops stoped stoping stopped stopping"),
+            ("guess", "guess guesses guessed guessing"),
+        ] {
+            assert_eq!(inflected(word).join(" "), forms);
+        }
+    }
+}

@@ -79,7 +79,7 @@ impl Splitter<'_> {
             return Some((Some(Joint::With), at + 1));
         }
         if !nothing_before && self.comes_with(at, to) {
-            return Some((Some(Joint::With), at + 2));
+            return Some((Some(Joint::With), at + if s.is(at, DETERMINER) { 1 } else { 2 }));
         }
         if s.excepts(at) {
             return Some((Some(Joint::Without), at + 2));
@@ -106,6 +106,9 @@ impl Splitter<'_> {
         }
         if s.down_the(at) && !nothing_before {
             return Some((None, self.tail_end(at, to, false)));
+        }
+        if s.somebody(at) && !nothing_before {
+            return Some((None, self.tail_end(at, to, true)));
         }
         // "(maybe 6)"
         let guessed = t.is(APPROX) && matches!(s.token(at + 1).kind, Kind::Number { .. });
@@ -142,13 +145,23 @@ impl Splitter<'_> {
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
         let Some(draft) = self.drafts.last_mut().filter(|d| d.names.len() == 1) else { return };
         let Some(name) = draft.names.first_mut().filter(|n| n.named.part.is_none()) else { return };
+        let of = |i: &usize| !s.is(*i, ARTICLE | DETERMINER);
+        // "Newspaper from fish and chips", "juice from defrosting chicken": some of that is on it, or in it.
+        let takes =
+            name.known && ["paper", "packaging", "juice"].iter().any(|kind| s.lexicon.akin(&name.named.name, kind));
+        let named = |w: &String| s.lexicon.names(w);
+        let whole = (at..end).filter(of).take(4).map(|i| format!("{} {}", s.word(i), name.named.name)).find(named);
+        if whole.is_none() && takes {
+            let words: Vec<usize> = (at..end).filter(of).collect();
+            let foods = s.names_within(&words, &mut self.spare).into_iter();
+            draft.additions.extend(foods.filter(|food| s.lexicon.names_food(food)));
+            return;
+        }
         // "eggs from the garden" are no garden eggs; "scraps from the garden" are garden scraps.
         let part = s.without_part(&format!("x {}", name.named.name)).len() == 1;
         if s.lexicon.names_food(&name.named.name) && !part {
             return;
         }
-        let of = (at..end).filter(|i| !s.is(*i, ARTICLE | DETERMINER)).take(4);
-        let whole = of.map(|i| format!("{} {}", s.word(i), name.named.name)).find(|w| s.lexicon.names(w));
         if let Some(whole) = whole {
             name.named.full.clone_from(&whole);
             name.named.name = whole;
@@ -160,7 +173,13 @@ impl Splitter<'_> {
     /// "covered in", "mixed with", "paper towel used for bacon": two words that join what comes with a thing.
     pub(super) fn comes_with(&self, at: usize, to: usize) -> bool {
         let s = self.source;
-        let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "with");
+        // "the paper the butter came in"
+        let behind = |i: &usize| matches!(s.lower_word(*i), "came" | "comes" | "was" | "were" | "is" | "arrived");
+        let stood = |i: usize| matches!(s.lower_word(i + 1), "in" | "on" | "with" | "from");
+        if s.lower_word(at) == "the" && (at + 2..(at + 5).min(to)).find(behind).is_some_and(stood) {
+            return true;
+        }
+        let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
         s.covers(at) || used && self.lies_in_food(at + 2, to)
     }
 
@@ -191,6 +210,10 @@ impl Splitter<'_> {
                 && !t.is(FOREIGN)
                 && self.opens_thing(i + 1, to)
             {
+                break;
+            }
+            // "a towel I used to mop up milk"
+            if relative && i > at && self.comes_with(i, to) {
                 break;
             }
             if relative {

@@ -5,11 +5,13 @@ use super::joints::Joint;
 use super::{LABELS, Splitter};
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
-use crate::bag::glossary::{self, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, PLAIN, SHARE, TIMES, VAGUE};
+use crate::bag::glossary::{
+    self, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, OR, PLAIN, SHARE, SIZE, TIMES, VAGUE,
+};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
-use crate::bag::words::{PartId, Said};
+use crate::bag::words::{PartId, Said, Sort, State, StateId};
 
 impl Splitter<'_> {
     /// Puts a piece where it belongs.
@@ -34,6 +36,9 @@ impl Splitter<'_> {
                 let model = self.drafts.iter().rposition(|d| d.names.iter().any(|n| n.known));
                 self.parts_only(made, words, joint, model);
             }
+            // "- big batch"
+            Holds::Name if !self.drafts.is_empty() && self.how_much(&made, words) => {}
+            Holds::Name if self.prepared(&made, words, joint) || self.told_apart(&made, words, joint) => {}
             Holds::Name => match self.part_of_another(&made, words, joint) {
                 Some((part, model)) => {
                     let piece = Piece { holds: Holds::Parts, part: Some(part), full: made.piece.name, ..made.piece };
@@ -42,6 +47,33 @@ impl Splitter<'_> {
                 None => self.named(made, words, joint),
             },
         }
+    }
+
+    /// "Eggshells, rinsed, ground": a preparation by itself behind a thing, though its word names one too.
+    fn prepared(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
+        let s = self.source;
+        let [word] = *words else { return false };
+        let states = || self.drafts.last().is_some_and(|d| d.names.iter().any(|n| n.named.said.yes != 0));
+        let behind = match joint {
+            Joint::Comma | Joint::Bracket => !self.drafts.is_empty(),
+            // "rinsed and ground", but "coffee filters and ground".
+            Joint::And => states(),
+            _ => false,
+        };
+        let (_, label) = s.phrase_at(word, word + 1);
+        let preparation =
+            |(id, state): (StateId, &State)| label.said().yes & id.bit() != 0 && state.sort == Sort::Preparation;
+        if !behind || made.m.amount.is_some() || !s.vocabulary.states().any(preparation) {
+            return false;
+        }
+        let piece = Piece { holds: Holds::States, said: label.said(), ..Piece::NOTHING };
+        self.states_only(Made { piece, of_part: None, ..*made }, joint);
+        true
+    }
+
+    /// "a lot", "big batch": no more than how much there is, in words.
+    fn how_much(&self, made: &Made, words: &[usize]) -> bool {
+        !made.piece.known && words.iter().all(|w| self.source.is(*w, SHARE | SIZE | PLAIN))
     }
 
     /// "Cauliflower - leaves and stem", "apple (core only)": behind a dash, a colon or in brackets
@@ -121,10 +153,42 @@ impl Splitter<'_> {
         Some((part, model))
     }
 
+    /// "Potatoes (sweet)", "dead leaves, oak": behind the thing the word that says which of its kind.
+    /// A comma parts two things rather, unless the word is none by itself.
+    fn told_apart(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
+        let s = self.source;
+        // "apples, green and red peppers": the colours are the peppers'.
+        let behind = s.tokens.iter().find(|t| t.start >= made.end);
+        let goes_on = behind.is_some_and(|t| t.is(AND | OR) || matches!(t.kind, Kind::Amp | Kind::Slash));
+        let none = !goes_on && (!made.piece.known || words.iter().all(|w| s.is(*w, COLOUR)));
+        let (from, to) = made.piece.full;
+        let of_it = made.bracket && joint == Joint::Bracket || joint == Joint::Comma && none && !made.bracket;
+        if !of_it || made.m.amount.is_some() || made.piece.part.is_some() || to - from > 2 {
+            return false;
+        }
+        let which = s.joined(words.get(from..to).unwrap_or(&[]), &mut self.spare);
+        let Some(draft) = self.drafts.last_mut() else { return false };
+        let [only] = draft.names.as_mut_slice() else { return false };
+        let said = only.named.name.as_str();
+        let heads = [Some(said), said.rsplit_once(' ').map(|(_, last)| last)];
+        let wholes = heads.into_iter().flatten().map(|head| format!("{which} {head}"));
+        let kept = only.known && only.named.part.is_none();
+        let named = |whole: &String| s.lexicon.names(whole) && s.lexicon.akin(whole, said);
+        let Some(whole) = wholes.filter(|_| kept).find(named) else { return false };
+        only.named.full.clone_from(&whole);
+        only.named.name = whole;
+        only.named.said = join(only.named.said, made.piece.said);
+        draft.end = made.end.max(draft.end);
+        true
+    }
+
     /// What a bracket may add; true if the piece has been dealt with.
     pub(super) fn bracketed(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
         if made.piece.holds != Holds::Name {
             return false;
+        }
+        if self.told_apart(made, words, joint) {
+            return true;
         }
         // "(organic)" names waste in a list of its own, and here says how the thing was grown.
         if !self.drafts.is_empty() && words.iter().all(|w| self.source.is(*w, PLAIN)) {
@@ -177,6 +241,7 @@ impl Splitter<'_> {
         draft.end = made.end.max(draft.end);
         let (had, new) = (&mut draft.measured, made.m);
         match (had.amount.as_mut(), new.amount) {
+            (None, None) => had.unit = had.unit.or(new.unit),
             (None, Some(_)) => {
                 *had = Measured { unit: new.unit.or(had.unit), each: new.each.or(had.each), ..new };
             }

@@ -70,8 +70,12 @@ impl Splitter<'_> {
                 let vague = other.known && name.named.name.to_lowercase().ends_with("food");
                 let own = vague
                     || name.named.name.split(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&other.named.name));
-                let head =
-                    heads.iter().find(|h| single && !own && s.lexicon.names(&format!("{} {h}", other.named.name)));
+                // "milk and paper towel roll": what stands by itself takes no head of another kind.
+                let lent = |h: &&String| {
+                    let whole = format!("{} {h}", other.named.name);
+                    s.lexicon.names(&whole) && (!other.known || s.lexicon.akin(&whole, &name.named.name))
+                };
+                let head = heads.iter().filter(|_| single && !own).find(lent);
                 let colour = crate::bag::glossary::gloss(&other.named.name.to_ascii_lowercase()).roles & COLOUR != 0;
                 if let Some(head) = head.filter(|_| !own_amount || joint == Joint::Or || !other.known) {
                     other.named.name = format!("{} {head}", other.named.name);

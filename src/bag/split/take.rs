@@ -74,7 +74,8 @@ impl Splitter<'_> {
         let (start, end) = (s.token(at).start, s.token(i.saturating_sub(1).max(at)).end);
         let mut m = told.m;
         // "bread, 2 slices", "lettuce, 3 leaves"
-        if let (Joint::Comma | Joint::Bracket, Some(unit)) = (joint, self.unit_of_the_last(&m, &words)) {
+        let behind = matches!(joint, Joint::Comma | Joint::Bracket | Joint::Beside);
+        if let Some(unit) = Some(()).filter(|()| behind).and_then(|()| self.unit_of_the_last(&m, &words, joint)) {
             m.unit = Some(unit);
             let made = Made { m, piece: Piece::NOTHING, start, end, of_part: None, comma, bracket, listed };
             self.amount_only(made, joint);
@@ -100,7 +101,9 @@ impl Splitter<'_> {
         }
         // "with the stone taken out": without it; ", tops cut off": not there.
         piece.remark |= told.gone;
-        let joint = if joint == Joint::With && told.gone { Joint::Without } else { joint };
+        let last = words.last().map_or("", |w| s.lower_word(*w));
+        let gone = told.gone || piece.remark && matches!(last, "removed" | "discarded");
+        let joint = if joint == Joint::With && gone { Joint::Without } else { joint };
         let made = Made { m, piece, start, end, of_part: told.of_part, comma, bracket, listed };
         let names = made.piece.holds == Holds::Name;
         self.place(made, &words, joint);
@@ -118,6 +121,11 @@ impl Splitter<'_> {
         let s = self.source;
         let [before @ .., of, ones] = self.words.as_slice() else { return None };
         let small = |w: &usize| s.is(*w, ARTICLE | DETERMINER | ADVERB | PLAIN | COLOUR | SIZE);
+        // "Potato peelings - green ones" names no greens.
+        if s.lower_word(*ones) == "ones" && s.is(*of, COLOUR) && before.iter().all(small) && !self.drafts.is_empty() {
+            self.words.retain(|w| s.phrase_at(*w, *w + 1).1.state());
+            return None;
+        }
         let known = s.lower_word(*ones) == "ones" && s.lexicon.names(s.word(*of));
         if !known || before.iter().all(small) {
             return None;
@@ -222,8 +230,8 @@ impl Splitter<'_> {
         }
         let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
             || s.excepts(i)
-            || s.down_the(i) && (!self.words.is_empty() || !self.drafts.is_empty())
-            || (!self.words.is_empty() || !self.drafts.is_empty()) && self.comes_with(i, to);
+            || (!self.words.is_empty() || !self.drafts.is_empty())
+                && (s.down_the(i) || s.somebody(i) || self.comes_with(i, to));
         if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
             return self.with_words(i, i + 1);
         }
@@ -244,7 +252,7 @@ impl Splitter<'_> {
         if t.is(FOREIGN) && !t.is(OF) {
             return if self.foreign_joint(i, to) { Step::Over(i) } else { self.with_words(i, i + 1) };
         }
-        if t.is(OF) || (t.is(FROM) && matches!(s.lower_word(i), "from" | "off")) {
+        if t.is(OF) || t.is(FROM) || self.state_on(i, to) {
             return self.of(i, to, told);
         }
         Step::Over(i)
@@ -263,12 +271,14 @@ impl Splitter<'_> {
                 self.words = taken;
                 return Step::Over(i);
             }
+            // "white fuzz on the strawberries": no white of theirs.
+            Holds::Parts if s.lower_word(i) == "on" => told.said = join(told.said, piece.said),
             Holds::Parts => {
                 told.part = piece.part;
                 told.said = join(told.said, piece.said);
                 told.of_part = Some(taken.get(piece.full.0..piece.full.1).unwrap_or(&[]).to_vec());
             }
-            Holds::Nothing | Holds::States if t.is(OF) => told.said = join(told.said, piece.said),
+            Holds::Nothing | Holds::States if !t.is(FROM) => told.said = join(told.said, piece.said),
             Holds::Name => {
                 let unit = || taken.first().is_some_and(|w| s.unit_at(*w, false).is_some());
                 if let Some(said) = self.state_before(name, i, to) {
@@ -288,7 +298,16 @@ impl Splitter<'_> {
             }
             _ => return self.no_part(taken, i),
         }
-        Step::On(self.past_of(i + 1, &mut told.m))
+        let next = i + 1 + usize::from(s.lower_word(i) == "out");
+        Step::On(self.past_of(next, &mut told.m))
+    }
+
+    /// "mould on half a loaf": the state of what follows.
+    fn state_on(&self, i: usize, to: usize) -> bool {
+        let s = self.source;
+        let said = || self.words.iter().all(|w| s.phrase_at(*w, w + 1).1.state() || s.is(*w, COLOUR | ADVERB | SIZE));
+        let mould = |w: &usize| matches!(s.lower_word(*w), "mould" | "mold" | "fuzz" | "mildew");
+        s.lower_word(i) == "on" && i + 1 < to && self.words.last().is_some_and(mould) && said()
     }
 
     /// Behind an `of` or `from` that joins no part: a word of a foreign name, or the end of the piece.
@@ -356,12 +375,21 @@ impl Splitter<'_> {
         (!state && s.lexicon.names(lacked) && s.is_word(next) && next < to).then(|| (lacked.to_string(), next))
     }
 
-    /// The count word that stands alone behind a number, and counts what came before.
-    fn unit_of_the_last(&self, m: &Measured, words: &[usize]) -> Option<UnitWord> {
+    /// The count word that stands alone behind a number, and counts what came before; without a
+    /// number what that came in: "feijoa skins, bucket".
+    fn unit_of_the_last(&self, m: &Measured, words: &[usize], joint: Joint) -> Option<UnitWord> {
         let s = self.source;
         let [word] = *words else { return None };
-        let last = self.drafts.last().filter(|d| d.measured.amount.is_none())?.names.last()?;
-        let (unit, _) = s.unit_at(word, true).filter(|_| m.amount.is_some() && m.unit.is_none())?;
+        let draft = self.drafts.last().filter(|d| d.measured.amount.is_none())?;
+        let last = draft.names.last()?;
+        let (unit, _) = s.unit_at(word, true).filter(|_| m.unit.is_none())?;
+        if m.amount.is_none() {
+            let alone = last.known && draft.measured.unit.is_none() && !s.lexicon.names(s.word(word));
+            return Some(unit).filter(|_| alone);
+        }
+        if joint == Joint::Beside {
+            return None;
+        }
         let of_it = || s.part_word(words).is_some_and(|part| s.lexicon.has_part(&last.named.name, part));
         // "garlic, 3 cloves"
         let whole = format!("{} {}", last.named.name, s.word(word));
@@ -372,6 +400,13 @@ impl Splitter<'_> {
     /// An amount behind the name, up to the end of the piece: "tea bags 3", "eggshells x6".
     pub(super) fn amount_behind(&self, at: usize, to: usize, m: &mut Measured) -> Option<usize> {
         let s = self.source;
+        // "newspaper strips 2 in wide": how the pieces are cut.
+        if let Some((_, next)) = s.range(at) {
+            let inch = usize::from(s.is_length(next) || s.lower_word(next) == "in");
+            if s.is_dimension(next + inch) {
+                return Some(next + inch + 1);
+            }
+        }
         let (behind, end) = s.measured(at);
         if end <= at || behind.amount.is_none() || end > to {
             return None;

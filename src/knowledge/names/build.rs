@@ -8,7 +8,7 @@ use super::{Loose, Names, Row, Spellings};
 use crate::bag::{PartId, Vocabulary};
 use crate::flat::{Keys, Late, Stock, hash};
 use crate::knowledge::heard::Sounds;
-use crate::knowledge::normal::{Folded, Word, canonical, plural};
+use crate::knowledge::normal::{Folded, Word, canonical, inflected, plural};
 use crate::knowledge::slips::Slips;
 use crate::knowledge::{Item, Language};
 use regex::RegexBuilder;
@@ -107,6 +107,10 @@ impl Names {
         mark(&names.lists.index.cultivar, |i| i.light = true);
         mark(&names.lists.index.ordinary, |i| i.ordinary = true);
         mark(&names.lists.index.packing, |i| i.packing = true);
+        for word in names.lists.index.everyday.split_whitespace().flat_map(inflected) {
+            let info = infos.entry(hash(word.as_bytes())).or_default();
+            info.ordinary |= info.languages == 0 && !info.free();
+        }
         let mut frequent = |list: &str, how: Frequent| {
             for word in list.split_whitespace().map(str::as_bytes) {
                 for h in [hash(word), hash(canonical(word, Language::En).bytes())] {

@@ -272,6 +272,11 @@ impl Lexicon for Known {
     fn same(&self, one: &str, other: &str) -> bool {
         self.named_by(one) == self.named_by(other)
     }
+    fn akin(&self, one: &str, other: &str) -> bool {
+        let (Some(one), Some(other)) = (self.named_by(one), self.named_by(other)) else { return true };
+        let others = self.kinds_of(other);
+        one == other || self.kinds_of(one).iter().any(|kind| others.contains(kind))
+    }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);
         q.count() > 0 && q.all(0, q.count(), |i| i.languages != 0)

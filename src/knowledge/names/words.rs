@@ -24,6 +24,8 @@ pub(super) struct Lists {
     pub(super) cultivar: String,
     /// Name nothing a bag holds: never slips of names that do.
     pub(super) ordinary: String,
+    /// More of those, in the form a dictionary lists them in.
+    pub(super) everyday: String,
     /// In nearly every bag: what somebody who writes by ear meant first of all.
     pub(super) daily: String,
     /// In nearly every kitchen: what a misspelling meant first of all.
@@ -41,6 +43,7 @@ struct Written {
     light: String,
     cultivar: String,
     ordinary: String,
+    everyday: String,
     daily: String,
     staple: String,
     common: String,
@@ -81,11 +84,11 @@ impl Words {
     /// neither `yes` nor `no`.
     pub fn load(yaml: &str) -> Result<Words, String> {
         let words: Written = serde_yaml::from_str(yaml).map_err(|e| format!("words.yaml: {e}"))?;
-        let Written { light, cultivar, ordinary, daily, staple, common, packing, beside, bare } = words;
+        let Written { light, cultivar, ordinary, everyday, daily, staple, common, packing, beside, bare } = words;
         match bare.iter().find(|b| !matches!(b.likely.as_str(), "yes" | "no")) {
             Some(b) => Err(format!("words.yaml: `{}` is neither yes nor no", b.likely)),
             None => {
-                let index = Lists { light, cultivar, ordinary, daily, staple, common, packing }.into();
+                let index = Lists { light, cultivar, ordinary, everyday, daily, staple, common, packing }.into();
                 Ok(Words { index, beside, bare })
             }
         }
