@@ -193,7 +193,8 @@ fn what_stands_beside_a_name_changes_what_it_is() {
 #[test]
 fn a_word_of_every_day_is_no_slip() {
     let (known, ..) = Known::base();
-    for word in ["brothers", "breathed", "hallways", "stallions", "freight", "grieves", "sleds", "cartoons", "carries"] {
+    for word in ["brothers", "breathed", "hallways", "stallions", "freight", "grieves", "sleds", "cartoons", "carries"]
+    {
         let found = knowledge::identify(&named(word), &known);
         assert_eq!((found.identified, found.item), (Identified::Unknown, None), "{word}");
     }

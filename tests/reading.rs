@@ -391,7 +391,7 @@ fn a_part_alone_belongs_to_the_thing_before_it_that_has_it() {
         ("peel of banana and coffee grounds", "banana/peel; coffee grounds"),
         ("leaves of quince", "quince/leaf"),
         ("heel of a loaf", "bread 28 g"),
-        ("peel of 1 orange and 2 lemons", "orange/peel 45 g; lemon 220 g"),
+        ("peel of 1 orange and 2 lemons", "orange/peel 45 g; lemon/peel 88 g"),
         // Leaves in a list are gathered by themselves, and a stone is one where no fruit is.
         ("carrot peels, leaves, cardboard", "carrot/peel; leaves; cardboard"),
         ("leaves from the garden", "leaves"),
@@ -829,4 +829,46 @@ fn a_head_is_lent_to_its_own_kind_alone() {
         ("beef and vegetable stock", "beef stock; vegetable stock"),
         ("almond and oat milk", "almond milk; oat milk"),
     ]);
+}
+
+#[test]
+fn a_list_shares_the_part_behind_its_last_and_before_its_counts() {
+    hold(&[
+        ("potato, carrot and parsnip peelings", "potato/peel; carrot/peel; parsnip/peel"),
+        ("potato/carrot/parsnip peel", "potato/peel; carrot/peel; parsnip/peel"),
+        ("potatoes, carrot and parsnip peel", "potato; carrot/peel; parsnip/peel"),
+        ("bread, apple and banana peel", "bread; apple/peel; banana/peel"),
+        ("cores of 4 apples and 2 pears", "apple/core 72 g; pear/core 36 g"),
+        ("peel of 1 lemon and 2 eggs", "lemon/peel 44 g; egg 100 g"),
+    ]);
+}
+
+#[test]
+fn states_are_read_in_four_languages() {
+    let states = |line: &str| {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        let said = found[0].identities[0].said.yes;
+        (
+            found.len(),
+            found[0].identities[0].item.map(|i| KNOWN.item_name(i)),
+            KNOWN.vocabulary().names_of(said).join(", "),
+        )
+    };
+    for (line, item, said) in [
+        ("Zeitungspapier geschreddert", "newspaper", "shredded"),
+        ("papier journal en lambeaux", "newspaper", "torn"),
+        ("periódico en tiras", "newspaper", "shredded"),
+        ("ein Apfel, faul", "apple", "rotten"),
+        ("Orangenschalen (gespritzt)", "orange", "sprayed"),
+        ("Zitronenschalen, unbehandelt", "lemon", ""),
+        ("mauvaises herbes montées en graines", "weeds", "in seed"),
+        ("malezas con semillas", "weeds", "in seed"),
+        ("batata con brotes", "sweet potato", "sprouted"),
+        ("lechuga mustia", "lettuce", "wilted"),
+        ("deux tomates molles", "tomato", ""),
+        ("Zwiebelschalen, wenig", "onion", ""),
+    ] {
+        assert_eq!(states(line), (1, Some(item), said.to_string()), "{line}");
+    }
+    hold(&[("Karottenschalen und -enden", "carrot/peel; carrot/end")]);
 }

@@ -137,17 +137,19 @@ const ROLES: &[(Roles, &str)] = &[
          saturday's sunday's fallen windfall viejo vieja viejos viejas vieux vieil vieille vieilles alt alte alter altes alten \
          pequeño pequeña pequeños pequeñas petit petite petits petites klein kleine kleiner kleines kleinen \
          grande grandes grand grands gros grosse grosses groß große großer großes großen maduro madura maduros maduras reif reife \
-         reifer reifes reifen mûr mûre mûrs mûres",
+         reifer reifes reifen mûr mûre mûrs mûres mou molle mous molles blando blanda blandos blandas weich weiche \
+         weicher weiches weichen bagged boxed",
     ),
     (
         VAGUE,
-        "few several many much couple plenty algunos algunas varios varias unos unas quelques plusieurs einige etwas viele",
+        "few several many much couple plenty algunos algunas varios varias unos unas quelques plusieurs einige etwas viele wenig wenige viel poco poca \
+         pocos pocas mucho mucha muchos muchas beaucoup",
     ),
     (
         SHARE,
         "amount amounts quantity quantities number lot lots load loads ton tons bit bits remnants rest remainder most part parts majority bottom \
          dregs couple plenty variety mixture mix selection assortment abundance remains half-full some all stack stacks heaps scads masses batch \
-         batches sort kind kinds type types",
+         batches sort kind kinds type types smidge smidgen tad",
     ),
     (TIMES, "x times"),
     (EACH, "each apiece ea every"),
@@ -170,7 +172,7 @@ const ROLES: &[(Roles, &str)] = &[
          plus see note notes",
     ),
     (TURNS, "gone going went turned turning got gotten getting become becoming"),
-    (TAKEN, "taken cut scraped pulled peeled picked torn ripped stripped trimmed"),
+    (TAKEN, "taken cut scraped poured drained tipped pulled peeled picked torn ripped stripped trimmed"),
     (COVERS, "covered coated smothered drenched dipped soaked smeared contaminated mixed topped"),
     (SOMEBODY, "nobody no-one everyone everybody someone somebody anyone he she"),
     (COUNTS, "pcs pc nos stück stücke stk uds unidades unidad"),

@@ -285,6 +285,8 @@ impl Splitter<'_> {
         let s = self.source;
         let left = s.names(&self.words.clone(), &mut self.spare)
             || self.words.last().is_some_and(|w| s.lexicon.names(s.word(*w)));
-        left && self.opens_thing(at + 1, to)
+        // "Karottenschalen und -enden"
+        let next = at + 1 + usize::from(s.token(at + 1).kind == Kind::Dash && s.token(at + 2).glued);
+        left && self.opens_thing(next, to)
     }
 }

@@ -36,8 +36,6 @@ impl Splitter<'_> {
                 let model = self.drafts.iter().rposition(|d| d.names.iter().any(|n| n.known));
                 self.parts_only(made, words, joint, model);
             }
-            // "- big batch"
-            Holds::Name if !self.drafts.is_empty() && self.how_much(&made, words) => {}
             Holds::Name if self.prepared(&made, words, joint) || self.told_apart(&made, words, joint) => {}
             Holds::Name => match self.part_of_another(&made, words, joint) {
                 Some((part, model)) => {
@@ -69,11 +67,6 @@ impl Splitter<'_> {
         let piece = Piece { holds: Holds::States, said: label.said(), ..Piece::NOTHING };
         self.states_only(Made { piece, of_part: None, ..*made }, joint);
         true
-    }
-
-    /// "a lot", "big batch": no more than how much there is, in words.
-    fn how_much(&self, made: &Made, words: &[usize]) -> bool {
-        !made.piece.known && words.iter().all(|w| self.source.is(*w, SHARE | SIZE | PLAIN))
     }
 
     /// "Cauliflower - leaves and stem", "apple (core only)": behind a dash, a colon or in brackets
@@ -461,8 +454,8 @@ impl Splitter<'_> {
         if !piece.known && holder && (one || lettered) && !self.drafts.is_empty() {
             return;
         }
-        // "orange peel, a lot": how much there is of the thing before it.
-        let share = |w: &usize| s.is(*w, SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR);
+        // "orange peel, a lot", "- big batch": how much there is of the thing before it.
+        let share = |w: &usize| s.is(*w, SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR | SIZE);
         if !piece.known && joint != Joint::Or && !self.drafts.is_empty() && words.iter().all(share) {
             return;
         }
@@ -567,8 +560,11 @@ impl Splitter<'_> {
             of = piece.part.map(|part| (part, part_text));
         }
         // "skins of onions and garlic"
-        if paired && m.amount.is_none() && of.is_none() && piece.part.is_none() {
-            let before = self.drafts.last().and_then(|d| d.of.clone());
+        // and "skins from 2 mangoes and 3 avocados"
+        let last = self.drafts.last();
+        let counted = m.unit.is_none() && last.is_some_and(|d| d.measured.amount.is_some());
+        if paired && (m.amount.is_none() || counted) && of.is_none() && piece.part.is_none() {
+            let before = last.and_then(|d| d.of.clone());
             let whole = s.without_part(&name).len() == name.len();
             of = before.filter(|(part, _)| whole && s.lexicon.has_part(&name, *part));
             if let Some((part, word)) = &of {

@@ -1,11 +1,11 @@
 //! What joined things share, and what comes with them or without.
 
 use super::Splitter;
-use super::draft::{DraftName, Made, is_plural, join};
+use super::draft::{Draft, DraftName, Made, is_plural, join};
 use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
 use crate::bag::piece::{Holds, Piece};
-use crate::bag::words::{Meaning, Said};
+use crate::bag::words::{Meaning, PartId, Said};
 
 impl Splitter<'_> {
     /// "leaves and stalks from vegetables": the first is a part of the same thing as the second.
@@ -62,6 +62,7 @@ impl Splitter<'_> {
         let last = name_words.last().filter(|_| name_words.len() > 1 && piece.part.is_none());
         let named_part = last.and_then(|w| s.part_word(&[*w])).filter(|_| name.known);
         let modified = name_words.len() > 1 || piece.full.0 < piece.name.0;
+        let mut shared = None;
         for other in &mut draft.names {
             let single = !other.named.name.contains(' ');
             let plural = is_plural(&other.named.name);
@@ -113,10 +114,31 @@ impl Splitter<'_> {
                     }
                 }
             }
+            shared = shared.or(other.named.part.filter(|p| Some(*p) == piece.part && !own_amount && !plural));
             let noun = words.last().is_some_and(|w| matches!(s.lower_word(*w), "leftovers" | "left-overs" | "remains"));
             if noun || other.named.said == Said::default() {
                 other.named.said = join(other.named.said, piece.trailing);
             }
+        }
+        if let Some(part) = shared.filter(|_| joint == Joint::And) {
+            self.share_part(part, &part_words);
+        }
+    }
+
+    /// "Potato, carrot and parsnip peel": the bare names before the second last have that part too.
+    fn share_part(&mut self, part: PartId, word: &str) {
+        let s = self.source;
+        let whole = |d: &Draft| d.measured.amount.is_none() && d.measured.unit.is_none() && d.additions.is_empty();
+        for draft in self.drafts.iter_mut().rev().skip(1) {
+            let bare = whole(draft);
+            let [only] = draft.names.as_mut_slice() else { return };
+            let named = &mut only.named;
+            let single = only.known && named.part.is_none() && named.said == Said::default() && !is_plural(&named.name);
+            if !bare || !single || !s.lexicon.has_part(&named.name, part) {
+                return;
+            }
+            named.full = format!("{} {word}", named.full);
+            named.part = Some(part);
         }
     }
 
