@@ -1,16 +1,16 @@
-//! From findings to the judgement: amounts, verdicts, windows, readiness, the ledger.
+//! From findings to the judgement: amounts, verdicts, windows, cautions.
 //!
 //! The numbers are `feeding`'s; what they mean is said here. Order of scraps never matters: every
 //! sum is of whole milligrams or in a canonical order.
 
+use super::readiness::{ledger, readiness};
 use super::scraps::{Capped, Judge, OwnScrap, Read};
 use super::{
-    BagFigures, Caution, Figure, Finding, Ground, Judged, Judgement, Limit, Loss, Measured, Missing, Origin, Status,
-    Verdict,
+    BagFigures, Caution, Finding, Ground, Judged, Judgement, Limit, Measured, Missing, Origin, Status, Verdict,
 };
 use crate::bag::{Bag, Mg};
 use crate::feeding::{self, Bedding, Cap, Few, Member, Mixed, Offered, Part, Shares, Window};
-use crate::knowledge::load::STAND_IN;
+use crate::knowledge::composed::STAND_IN;
 use crate::knowledge::{Composition, Identity, MassBasis, Role, Scrap};
 use crate::language::rows::{How, Inside, member};
 use crate::language::{Allowance, Basis, Demand, Mix, RuleId, Who};
@@ -60,9 +60,9 @@ pub(super) struct Settled {
 pub(super) struct Standing {
     windows: Vec<(RuleId, Window)>,
     /// The windows alone, in the same order.
-    list: Vec<Window>,
+    pub(super) list: Vec<Window>,
     waits: Vec<MayWait>,
-    bedding: Bedding,
+    pub(super) bedding: Bedding,
 }
 
 /// A wait that the bin does not rule out.
@@ -363,7 +363,7 @@ impl Judge<'_> {
     }
 
     /// What the deciding identity of a scrap is made of.
-    fn composition(&self, scrap: &Scrap, own: &OwnScrap) -> Composition {
+    pub(super) fn composition(&self, scrap: &Scrap, own: &OwnScrap) -> Composition {
         scrap.found.identities.get(own.identity).map_or(STAND_IN, |i| self.made_of(Read::of(i)))
     }
 
@@ -435,124 +435,6 @@ impl Judge<'_> {
         }
     }
 
-    /// Where readiness was lost.
-    fn losses(&self, scraps: &[Scrap], settled: &Settled) -> Losses {
-        let mut losses = Losses::default();
-        let (Some(readiness), total) = (settled.readiness, weighed(scraps, &settled.owns)) else { return losses };
-        if readiness == 100 {
-            return losses;
-        }
-        let m = mg(total);
-        let mut kept = 0.0;
-        let (mut of, mut shares): (Few<Option<usize>>, Few<f64>) = (Few::new(), Few::new());
-        for (n, (scrap, own)) in scraps.iter().zip(&settled.owns).enumerate() {
-            if is_bedding_in(own) {
-                continue;
-            }
-            let part = half(own) * settled.x_mg.get(n).copied().unwrap_or(0.0);
-            kept += part;
-            of.push(Some(n));
-            shares.push(100.0 * (mg(scrap.mass.typical) - part) / m);
-        }
-        of.push(None);
-        shares.push(100.0 * (1.0 - settled.factor) * kept / m);
-        let grams = |at: &Option<usize>| at.and_then(|n| scraps.get(n)).map_or(Mg(0), |s| s.mass.typical);
-        let points = largest_remainder(&shares, 100 - readiness, |a, b| {
-            let (a, b) = (of.get(a).copied().flatten(), of.get(b).copied().flatten());
-            grams(&b).cmp(&grams(&a)).then_with(|| text_of(scraps, a).cmp(text_of(scraps, b)))
-        });
-        losses.each.resize(scraps.len(), 0);
-        for (of, points) in of.into_iter().zip(points) {
-            match of {
-                Some(n) => losses.each.get_mut(n).into_iter().for_each(|each| *each = points),
-                None => losses.bag = points,
-            }
-        }
-        losses
-    }
-
-    fn figures(&self, scraps: &[Scrap], settled: &Settled) -> BagFigures {
-        let mass: Mg = scraps.iter().map(|s| s.mass.typical).sum();
-        let assumed: Mg = scraps.iter().filter(|s| s.mass.basis == MassBasis::Assumed).map(|s| s.mass.typical).sum();
-        let food: f64 =
-            settled.owns.iter().zip(&settled.x_mg).filter(|(o, _)| o.role == Role::Food).map(|(_, x)| x).sum();
-        let grit_there: f64 =
-            settled.owns.iter().zip(&settled.x_mg).filter(|(o, _)| o.role == Role::Grit).map(|(_, x)| x / 1000.0).sum();
-        #[allow(clippy::cast_precision_loss, reason = "a share of at most a million")]
-        let grit = (food / 1000.0 * self.book.settings.grit_ppm.0 as f64 / 1e6 - grit_there).max(0.0);
-        let same = |v: f64| Figure { value: v, low: v, high: v };
-        let spread = self.spread(scraps, settled);
-        let (value, cn) = (settled.mix.moisture(), settled.mix.cn());
-        let goes = food > 0.0;
-        let bedding = self.standing().bedding.composition;
-        let mut with = settled.mix;
-        with.add(Part::of(settled.need.bedding, &bedding));
-        with.add(Part { grams: settled.need.water, water: 1.0, carbon: 0.0, nitrogen: 0.0 });
-        let (bedding_low, bedding_high) = self.bedding_range(scraps, settled);
-        BagFigures {
-            mass,
-            assumed_share: if mass.0 > 0 { assumed.grams() / mass.grams() } else { 0.0 },
-            goes_in: floor_mg(food, Mg(i64::MAX)),
-            moisture: value
-                .filter(|_| goes)
-                .map(|v| spread.map_or(same(v), |(m, _)| Figure { value: v, low: m.0.min(v), high: m.1.max(v) })),
-            cn: cn
-                .filter(|_| goes)
-                .map(|v| spread.map_or(same(v), |(_, c)| Figure { value: v, low: c.0.min(v), high: c.1.max(v) })),
-            bedding_g: goes.then_some(Figure { value: settled.need.bedding, low: bedding_low, high: bedding_high }),
-            water_g: goes.then(|| same(settled.need.water)),
-            grit_g: goes.then(|| same(grit)),
-            moisture_with: with.moisture().filter(|_| goes),
-            cn_with: with.cn().filter(|_| goes),
-        }
-    }
-
-    /// Bedding for the low and the high masses of what goes in.
-    fn bedding_range(&self, scraps: &[Scrap], settled: &Settled) -> (f64, f64) {
-        let standing = self.standing();
-        let at = |pick: &dyn Fn(&Scrap) -> Mg| {
-            let mix = Mixed::of(scraps.iter().zip(&settled.x_mg).zip(&settled.owns).map(|((s, x), o)| {
-                let ratio = if s.mass.typical.0 > 0 { pick(s).grams() / s.mass.typical.grams() } else { 1.0 };
-                Part::of(x / 1000.0 * ratio, &self.composition(s, o))
-            }));
-            feeding::mix::need(mix, &standing.list, &standing.bedding).bedding
-        };
-        let (a, b) = (at(&|s| s.mass.low), at(&|s| s.mass.high));
-        (a.min(settled.need.bedding), b.max(settled.need.bedding))
-    }
-
-    /// Moisture and C:N of the mix over the corners that single scraps' mass ranges give.
-    fn spread(&self, scraps: &[Scrap], settled: &Settled) -> Option<((f64, f64), (f64, f64))> {
-        let parts: Vec<(Composition, f64, f64, f64)> = scraps
-            .iter()
-            .zip(&settled.x_mg)
-            .zip(&settled.owns)
-            .filter(|((s, x), _)| **x > 0.0 && s.mass.typical.0 > 0)
-            .map(|((s, x), o)| {
-                let scale = x / 1000.0 / s.mass.typical.grams();
-                (self.composition(s, o), s.mass.low.grams() * scale, x / 1000.0, s.mass.high.grams() * scale)
-            })
-            .collect();
-        let base = settled.mix;
-        let (m, c) = (base.moisture()?, base.cn()?);
-        let (mut moisture, mut cn) = ((m, m), (c, c));
-        // Each corner takes the wet (or rich) ones high and the others low, and the other way round.
-        for high_wet in [true, false] {
-            let corner = |key: &dyn Fn(&Composition) -> f64, pivot: f64| {
-                Mixed::of(parts.iter().map(|(comp, low, _, high)| {
-                    Part::of(if (key(comp) > pivot) == high_wet { *high } else { *low }, comp)
-                }))
-            };
-            if let Some(v) = corner(&|k| k.water, m).moisture() {
-                moisture = (moisture.0.min(v), moisture.1.max(v));
-            }
-            if let Some(v) = corner(&|k| if k.nitrogen > 0.0 { k.carbon / k.nitrogen } else { f64::INFINITY }, c).cn() {
-                cn = (cn.0.min(v), cn.1.max(v));
-            }
-        }
-        Some((moisture, cn))
-    }
-
     fn cautions(&self, scraps: &[Scrap], settled: &Settled) -> Vec<Caution> {
         let mut out: Vec<Caution> = Vec::new();
         for (scrap, own) in scraps.iter().zip(&settled.owns) {
@@ -617,88 +499,9 @@ pub(super) fn mg(mass: Mg) -> f64 {
 
 /// Whole milligrams of an allowance, with the slack of one that every comparison of grams has.
 #[allow(clippy::cast_possible_truncation, reason = "bounded by the scrap's own mass")]
-fn floor_mg(x: f64, most: Mg) -> Mg {
+pub(super) fn floor_mg(x: f64, most: Mg) -> Mg {
     let whole = (x + 1e-3).floor();
     Mg(if whole.is_finite() && whole > 0.0 { (whole as i64).min(most.0) } else { 0 })
-}
-
-/// Half while something must be done first, whole else.
-fn half(own: &OwnScrap) -> f64 {
-    if own.own.verdict() == Verdict::Prepare { 0.5 } else { 1.0 }
-}
-
-/// Bedding that goes in stands outside readiness.
-fn is_bedding_in(own: &OwnScrap) -> bool {
-    own.role == Role::Bedding && matches!(own.own.verdict(), Verdict::Feed | Verdict::Prepare)
-}
-
-fn weighed(scraps: &[Scrap], owns: &[Rc<OwnScrap>]) -> Mg {
-    scraps.iter().zip(owns).filter(|(_, o)| !is_bedding_in(o)).map(|(s, _)| s.mass.typical).sum()
-}
-
-/// `floor(100 b sum(v x) / sum(m))`, with a milligram of slack; at most 99 while something stands.
-fn readiness(scraps: &[Scrap], owns: &[Rc<OwnScrap>], x_mg: &[f64], factor: f64, clean: bool) -> Option<u32> {
-    let total = weighed(scraps, owns);
-    if total.0 <= 0 {
-        return None;
-    }
-    let mut parts: Few<f64> =
-        owns.iter().zip(x_mg).filter(|(o, _)| !is_bedding_in(o)).map(|(o, x)| half(o) * x).collect();
-    parts.sort_by(f64::total_cmp);
-    let share = 100.0 * factor * (parts.iter().sum::<f64>() + 1.0) / mg(total);
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 101")]
-    let points = share.floor().clamp(0.0, 100.0) as u32;
-    Some(if clean { points } else { points.min(99) })
-}
-
-fn text_of(scraps: &[Scrap], at: Option<usize>) -> &str {
-    at.and_then(|n| scraps.get(n)).map_or("", |s| s.found.thing.text.as_str())
-}
-
-/// Points of readiness lost.
-#[derive(Debug, Clone, Default)]
-struct Losses {
-    /// To each scrap; empty where nothing is lost.
-    each: Few<u32>,
-    /// To what stands against the bag as a whole.
-    bag: u32,
-}
-
-/// The points that were lost, the most first.
-fn ledger(scraps: &[Scrap], losses: &Losses) -> Vec<Loss> {
-    let each =
-        scraps.iter().zip(&losses.each).map(|(s, points)| (s.found.thing.text.as_str(), Some(s.found.line), *points));
-    let lost = each.chain([("the bag", None, losses.bag)]).filter(|(_, _, points)| *points > 0);
-    let mut ledger: Vec<Loss> =
-        lost.map(|(what, line, points)| Loss { what: what.to_string(), line, points }).collect();
-    ledger.sort_by(|a, b| b.points.cmp(&a.points).then_with(|| a.line.cmp(&b.line)).then_with(|| a.what.cmp(&b.what)));
-    ledger
-}
-
-/// Whole points that add up to `total`, by largest remainder; ties in the order of `before`.
-fn largest_remainder(shares: &[f64], total: u32, before: impl Fn(usize, usize) -> std::cmp::Ordering) -> Few<u32> {
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "points are 0 to 100")]
-    let mut out: Few<u32> = shares.iter().map(|s| (s + 1e-9).floor().clamp(0.0, 100.0) as u32).collect();
-    let mut order: Few<usize> = (0..shares.len()).collect();
-    let remainder = |n: usize| shares.get(n).map_or(0.0, |s| s - (s + 1e-9).floor());
-    order.sort_by(|a, b| {
-        let (ra, rb) = (remainder(*a), remainder(*b));
-        if (ra - rb).abs() < 1e-9 { before(*a, *b) } else { rb.total_cmp(&ra) }
-    });
-    let mut left = i64::from(total) - out.iter().map(|p| i64::from(*p)).sum::<i64>();
-    for n in order.iter().cycle().take(order.len() * 101) {
-        let Some(slot) = out.get_mut(*n) else { continue };
-        if left > 0 {
-            *slot += 1;
-            left -= 1;
-        } else if left < 0 && *slot > 0 {
-            *slot -= 1;
-            left += 1;
-        } else if left == 0 {
-            break;
-        }
-    }
-    out
 }
 
 /// The identity that decided.

@@ -67,7 +67,7 @@ impl Judge<'_> {
             item: None,
             part: None,
             states: States::default(),
-            own: own(&crate::knowledge::load::STAND_IN, 0.0),
+            own: own(&crate::knowledge::composed::STAND_IN, 0.0),
             found: None,
             inside: OnceCell::new(),
         };

@@ -7,7 +7,7 @@ use super::states::{States, states};
 use super::{Finding, Ground, Missing, Origin, Setting, Verdict};
 use crate::bag::{Mg, PartId, Said, StateId};
 use crate::kept::Kept;
-use crate::knowledge::load::STAND_IN;
+use crate::knowledge::composed::STAND_IN;
 use crate::knowledge::{Composition, Identified, Identity, ItemId, KindId, Known, Role, Rung, Scrap};
 use crate::language::rows::{How, Inside, Membership, Thing, membership};
 use crate::language::{Book, Demand, Layer, Rule, RuleId, Side};

@@ -3,6 +3,8 @@
 //! Comes in: a bag of lines. Goes out: scraps, each with the item it was taken for, how surely,
 //! and what it weighs and is made of. It knows no rules.
 
+mod build;
+pub(crate) mod composed;
 pub mod entries;
 pub(crate) mod heard;
 pub mod items;

@@ -12,6 +12,7 @@ pub mod explain;
 pub mod faults;
 pub mod json;
 pub mod said;
+pub mod spoken;
 pub mod things;
 pub mod words;
 

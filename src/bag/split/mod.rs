@@ -6,6 +6,7 @@
 
 mod draft;
 mod joints;
+mod named;
 mod place;
 mod share;
 mod take;

@@ -1,20 +1,19 @@
 //! Words and figures as a person at the bin reads them: amounts in the unit of the line, shares as
 //! fractions, doing words for states, and text of any origin made safe to print.
 
+mod figures;
+mod rules;
+
+pub use figures::{
+    BOWL_G, HANDFUL_G, SPOON_G, about, allowance, bowls, exact_share, feel, grams, grams_at_most, handfuls, number,
+    percent, spoons, whole_percent,
+};
+pub use rules::{asks_nothing, demand, fact_value, mix_window, subject, weight, when, who};
+
 use crate::bag::{Mg, StateId, Thing, Vocabulary};
 use crate::judge::Verdict;
-use crate::knowledge::Known;
-use crate::language::{
-    Allowance, Basis, Book, Demand, Fact, Layer, Mix, MixWindow, Relation, Rule, SubjectSet, SubjectTerm, When, Who,
-};
+use crate::language::{Layer, Rule};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
-
-/// Grams in a handful of dry shredded card (ours: a loosely filled hand).
-pub const HANDFUL_G: f64 = 30.0;
-/// Grams in a soup bowl of mixed scraps (ours: half a litre, loosely filled).
-pub const BOWL_G: f64 = 350.0;
-/// Grams in a tablespoon of grit (ours: 15 ml of crushed shell or sand).
-pub const SPOON_G: f64 = 20.0;
 
 /// A space at which no line is parted; printed as a space.
 const TIED: char = '\u{a0}';
@@ -127,170 +126,6 @@ pub fn list<S: AsRef<str>>(parts: &[S], last: &str) -> String {
             let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
             format!("{} {last} {}", first.join(", "), end.as_ref())
         }
-    }
-}
-
-/// A number without needless decimals.
-pub fn number(n: f64) -> String {
-    let text = if n.abs() >= 100.0 || (n - n.round()).abs() < 1e-9 {
-        format!("{n:.0}")
-    } else if n.abs() >= 0.095 {
-        format!("{n:.1}")
-    } else {
-        format!("{n:.2}")
-    };
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text }
-}
-
-/// A mass: `735 g`, `1.6 kg`.
-pub fn grams(g: f64) -> String {
-    tied(&if g <= 0.0 {
-        "0 g".to_string()
-    } else if g < 0.95 {
-        "under 1 g".to_string()
-    } else if g < 999.5 {
-        format!("{g:.0} g")
-    } else if g < 99_950.0 {
-        format!("{} kg", number((g / 100.0).round() / 10.0))
-    } else {
-        format!("{:.0} kg", g / 1000.0)
-    })
-}
-
-/// As [`grams`], never more than there is.
-pub fn grams_at_most(g: f64) -> String {
-    grams(if g >= 1000.0 {
-        (g / 100.0 + 1e-9).floor() * 100.0
-    } else {
-        (g + 1e-6).floor().max(if g > 0.0 { 0.5 } else { 0.0 })
-    })
-}
-
-/// A share: `83 %`.
-pub fn percent(share: f64) -> String {
-    tied(&format!("{} %", number((share * 1000.0).round() / 10.0)))
-}
-
-/// A share as a whole percentage.
-pub fn whole_percent(share: f64) -> String {
-    tied(&format!("{:.0} %", share * 100.0))
-}
-
-/// A share in words that are rough: `about three quarters`.
-pub fn about(share: f64) -> &'static str {
-    const WORDS: [(f64, &str); 11] = [
-        (0.1, "about a tenth"),
-        (0.2, "about a fifth"),
-        (0.25, "about a quarter"),
-        (1.0 / 3.0, "about a third"),
-        (0.4, "about two fifths"),
-        (0.5, "about half"),
-        (0.6, "about three fifths"),
-        (2.0 / 3.0, "about two thirds"),
-        (0.75, "about three quarters"),
-        (0.8, "about four fifths"),
-        (0.9, "about nine tenths"),
-    ];
-    if share <= 0.0 {
-        "none"
-    } else if share < 0.065 {
-        "hardly any"
-    } else if share >= 0.9995 {
-        "all"
-    } else if share > 0.94 {
-        "nearly all"
-    } else {
-        WORDS.iter().min_by(|a, b| (a.0 - share).abs().total_cmp(&(b.0 - share).abs())).map_or("", |w| w.1)
-    }
-}
-
-/// A share that was written, exactly: `a tenth`, `8 %`.
-pub fn exact_share(ppm: i64) -> String {
-    let words = match ppm {
-        50_000 => "a twentieth",
-        100_000 => "a tenth",
-        200_000 => "a fifth",
-        250_000 => "a quarter",
-        500_000 => "half",
-        #[allow(clippy::cast_precision_loss, reason = "a share is at most a million")]
-        _ => return percent(ppm as f64 / 1e6),
-    };
-    words.to_string()
-}
-
-/// How much of a class may go in.
-pub fn allowance(a: &Allowance, book: &Book) -> String {
-    match book.amount(a) {
-        Allowance::Share(ppm) => format!("up to {} of what you feed", exact_share(*ppm)),
-        Allowance::Mass(mass, basis) => {
-            let per = match basis {
-                Basis::Feeding => "at a feeding",
-                Basis::Worms => "for each kg of worms",
-                Basis::Area => "for each square metre of bin",
-                Basis::Week => "in a week",
-            };
-            format!("up to {} {per}", grams(mass.grams()))
-        }
-        Allowance::ALittle => "a little".to_string(),
-    }
-}
-
-/// Dry bedding in hands and buckets.
-pub fn handfuls(g: f64) -> String {
-    let n = g / HANDFUL_G;
-    if n < 0.25 {
-        "a pinch".to_string()
-    } else if n < 0.75 {
-        "half a handful".to_string()
-    } else if n < 1.5 {
-        "a handful".to_string()
-    } else {
-        tied(&format!("{n:.0} handfuls"))
-    }
-}
-
-/// Food in bowls.
-pub fn bowls(g: f64) -> String {
-    let n = g / BOWL_G;
-    if n < 0.35 {
-        "a handful or two".to_string()
-    } else if n < 0.75 {
-        "half a soup bowl".to_string()
-    } else if n < 1.5 {
-        "a soup bowl".to_string()
-    } else if n < 6.5 {
-        tied(&format!("{n:.0} soup bowls"))
-    } else {
-        grams(g)
-    }
-}
-
-/// Grit in spoons.
-pub fn spoons(g: f64) -> String {
-    let n = g / SPOON_G;
-    if n < 0.25 {
-        "a pinch".to_string()
-    } else if n < 0.6 {
-        "a teaspoon".to_string()
-    } else if n < 1.5 {
-        "a tablespoon".to_string()
-    } else {
-        tied(&format!("{n:.0} tablespoons"))
-    }
-}
-
-/// How wet a mix of that moisture feels in the hand.
-pub fn feel(moisture: f64) -> &'static str {
-    if moisture < 0.55 {
-        "dry"
-    } else if moisture < 0.695 {
-        "barely damp"
-    } else if moisture < 0.805 {
-        "a wrung sponge"
-    } else if moisture < 0.88 {
-        "wet: it drips when squeezed"
-    } else {
-        "soaking"
     }
 }
 
@@ -471,128 +306,6 @@ fn quoted(word: &str) -> String {
         word
     } else {
         format!("'{}'", word.replace('\'', "'\\''"))
-    }
-}
-
-/// What a rule asks, in the words of its language as a person reads them.
-pub fn demand(d: &Demand, known: &Known, book: &Book) -> String {
-    let v = known.vocabulary();
-    match d {
-        Demand::KeepOut => "keep it out".to_string(),
-        Demand::Needs(s) => format!("needs to be {}", states(s, "or", v)),
-        Demand::Allow(a) if *a == Allowance::ALittle => format!("a little: {}", allowance(a, book)),
-        Demand::Allow(a) => allowance(a, book),
-        Demand::Have(mix, window) => mix_window(*mix, window),
-        Demand::Wait(w) => format!("wait until {}", when(w, known)),
-        Demand::Ask(q, answers) => {
-            let each: Vec<String> =
-                answers.iter().map(|(reply, d)| format!("{reply}: {}", demand(d, known, book))).collect();
-            format!("a question: {q} {}", each.join("; "))
-        }
-        Demand::Better(s) => format!("better {}", states(s, "or", v)),
-        Demand::Welcome => "welcome".to_string(),
-    }
-}
-
-/// What a rule is for that asks nothing.
-pub fn asks_nothing(r: &crate::language::Rule) -> &'static str {
-    if r.hazard || r.cautions { "a caution" } else { "advice" }
-}
-
-/// A window of the mix.
-pub fn mix_window(mix: Mix, w: &MixWindow) -> String {
-    let (name, show): (&str, fn(f64) -> String) = match mix {
-        Mix::Moisture => ("the mix should hold", |x| number((x * 1000.0).round() / 10.0)),
-        Mix::CarbonToNitrogen => ("carbon to nitrogen should be", number),
-    };
-    let unit = if mix == Mix::Moisture { " % water" } else { "" };
-    let aim = w.aim.map_or_else(String::new, |a| format!(", best {}", show(a)));
-    format!("{name} {} to {}{unit}{aim}", show(w.low), show(w.high))
-}
-
-/// The verdict that a demand leads to when it is not met.
-pub fn weight(d: &Demand) -> Option<Verdict> {
-    match d {
-        Demand::KeepOut => Some(Verdict::KeepOut),
-        Demand::Needs(_) => Some(Verdict::Prepare),
-        Demand::Allow(_) => Some(Verdict::Limit),
-        Demand::Ask(..) => Some(Verdict::Ask),
-        Demand::Have(..) | Demand::Wait(_) | Demand::Better(_) | Demand::Welcome => None,
-    }
-}
-
-/// A condition, read aloud.
-pub fn when(w: &When, known: &Known) -> String {
-    let inner = |w: &When| match w {
-        When::Or(_) | When::And(_) => format!("({})", when(w, known)),
-        _ => when(w, known),
-    };
-    match w {
-        When::Or(parts) => parts.iter().map(inner).collect::<Vec<_>>().join(" or "),
-        When::And(parts) => parts.iter().map(inner).collect::<Vec<_>>().join(" and "),
-        When::Not(part) => format!("not {}", inner(part)),
-        When::State(id) => known.vocabulary().state_name(*id).to_string(),
-        When::Is(set) => format!("it is {}", subject(set, known)),
-        When::Fact(fact, relation, n) => {
-            let how = match relation {
-                Relation::Above => "above",
-                Relation::AtLeast => "at least",
-                Relation::Below => "below",
-                Relation::UpTo => "up to",
-            };
-            format!("{} {how} {}", fact.word(), fact_value(*fact, *n))
-        }
-        When::Sign(sign) => format!("the bin shows: {}", sign.word()),
-        When::Indoors(true) => "the bin stands indoors".to_string(),
-        When::Indoors(false) => "the bin stands outdoors".to_string(),
-        When::Date(after, day) => format!("it is {} {day}", if *after { "after" } else { "before" }),
-        When::Fed(set, days) => {
-            format!("{} was fed in the last {}", subject(set, known), tied(&format!("{} days", number(*days))))
-        }
-    }
-}
-
-/// A number of a fact with its unit.
-pub fn fact_value(fact: Fact, n: f64) -> String {
-    match fact {
-        Fact::Fat | Fact::Salt | Fact::Sugar | Fact::Moisture | Fact::Nitrogen | Fact::BinMoisture => percent(n),
-        Fact::PieceSize => tied(&format!("{} cm", number(n))),
-        Fact::Temperature => tied(&format!("{} degrees C", number(n))),
-        Fact::Area => tied(&format!("{} square metres", number(n))),
-        Fact::Worms => grams(n),
-        Fact::Age | Fact::DaysSinceFeeding => tied(&format!("{} days", number(n))),
-    }
-}
-
-/// Whom a rule speaks of.
-pub fn who(w: &Who, known: &Known) -> String {
-    match w {
-        Who::Bag => "the bag".to_string(),
-        Who::Scraps(set) => subject(set, known),
-    }
-}
-
-/// A subject.
-pub fn subject(set: &SubjectSet, known: &Known) -> String {
-    let terms = |terms: &[SubjectTerm]| terms.iter().map(|t| term(t, known)).collect::<Vec<_>>().join(", ");
-    if set.except.is_empty() {
-        terms(&set.terms)
-    } else {
-        format!("{} except {}", terms(&set.terms), terms(&set.except))
-    }
-}
-
-fn term(t: &SubjectTerm, known: &Known) -> String {
-    let with_part = |name: &str, part: &Option<crate::bag::PartId>| match part {
-        Some(p) => format!("{name} {}", known.vocabulary().part_name(*p)),
-        None => name.to_string(),
-    };
-    match t {
-        SubjectTerm::AnyFood => "any food".to_string(),
-        SubjectTerm::AnyScrap => "any scrap".to_string(),
-        SubjectTerm::Item(id, part) => with_part(known.item_name(*id), part),
-        SubjectTerm::Kind(id, part) => with_part(known.kind(*id).map_or("", |k| k.name.as_str()), part),
-        SubjectTerm::Group(name, _) => name.clone(),
     }
 }
 
