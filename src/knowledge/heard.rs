@@ -6,6 +6,7 @@
 //! by ear writes "orinj", "sosig" and "corjet": far from the words in letters, near them in sounds.
 //! The rules of spelling are common knowledge, written down from memory.
 
+use super::aligned::{Steps, least};
 use super::slips::PLAIN;
 
 /// Sounds of a word at most; what is longer is cut, which can only bring words nearer.
@@ -234,39 +235,44 @@ fn next(word: &[u8], at: usize) -> (usize, &'static [u8]) {
     }
 }
 
+/// What an ear pays for each sound.
+struct ByEar<'a> {
+    written: &'a [u8],
+    meant: &'a [u8],
+}
+
+/// The first sound is seldom misheard.
+const fn first(at: usize) -> u32 {
+    if at == 0 { 30 } else { 0 }
+}
+
+impl Steps for ByEar<'_> {
+    fn extra(&self, i: usize) -> u32 {
+        left_out(self.written, i) + first(i)
+    }
+
+    fn missing(&self, j: usize) -> u32 {
+        left_out(self.meant, j) + first(j)
+    }
+
+    fn other(&self, i: usize, j: usize) -> u32 {
+        match (self.written.get(i), self.meant.get(j)) {
+            (Some(a), Some(b)) if a != b => misheard(*a, *b) + first(i).min(first(j)),
+            _ => 0,
+        }
+    }
+
+    fn swapped(&self, i: usize, j: usize) -> Option<u32> {
+        let swapped = self.written.get(i - 1) == self.meant.get(j) && self.written.get(i) == self.meant.get(j - 1);
+        swapped.then(|| 60 + first(i - 1))
+    }
+}
+
 /// What it costs to have written down one row of sounds for another: 0 for the same, little for one
 /// vowel in place of another, about 100 for a consonant that nobody mishears.
 pub(crate) fn cost(written: &Sounds, meant: &Sounds) -> u32 {
-    let (w, m) = (written.bytes(), meant.bytes());
-    let mut rows = [[0u32; LONGEST + 1]; 3];
-    let get = |rows: &[[u32; LONGEST + 1]; 3], r: usize, c: usize| {
-        rows.get(r % 3).and_then(|x| x.get(c)).copied().unwrap_or(PLAIN * 10)
-    };
-    let of = |s: &[u8], k: usize| s.get(k).copied().unwrap_or(0);
-    let first = |k: usize| if k == 0 { 30 } else { 0 };
-    for i in 0..=w.len() {
-        for j in 0..=m.len() {
-            let mut best = if i == 0 && j == 0 { 0 } else { u32::MAX };
-            if i > 0 {
-                best = best.min(get(&rows, i + 2, j) + left_out(w, i - 1) + first(i - 1));
-            }
-            if j > 0 {
-                best = best.min(get(&rows, i, j - 1) + left_out(m, j - 1) + first(j - 1));
-            }
-            if i > 0 && j > 0 {
-                let (a, b) = (of(w, i - 1), of(m, j - 1));
-                let other = if a == b { 0 } else { misheard(a, b) + first(i - 1).min(first(j - 1)) };
-                best = best.min(get(&rows, i + 2, j - 1) + other);
-                if i > 1 && j > 1 && of(w, i - 2) == b && a == of(m, j - 2) {
-                    best = best.min(get(&rows, i + 1, j - 2) + 60 + first(i - 2));
-                }
-            }
-            if let Some(cell) = rows.get_mut(i % 3).and_then(|r| r.get_mut(j)) {
-                *cell = best;
-            }
-        }
-    }
-    get(&rows, w.len(), m.len())
+    let (written, meant) = (written.bytes(), meant.bytes());
+    least::<{ LONGEST + 1 }>(written.len(), meant.len(), &ByEar { written, meant }, PLAIN * 10)
 }
 
 /// A sound written that is not in the word, or not written that is.

@@ -3,6 +3,7 @@
 //! Comes in: a bag of lines. Goes out: scraps, each with the item it was taken for, how surely,
 //! and what it weighs and is made of. It knows no rules.
 
+pub(crate) mod aligned;
 mod build;
 pub(crate) mod composed;
 pub mod entries;

@@ -5,6 +5,7 @@
 //! left out, then a bit-parallel distance; and how likely a hand or an ear made that slip. The
 //! index is flat numbers and one text, so that it can stand ready-made in a binary.
 
+use super::aligned::{Steps, least};
 use crate::flat::Flat;
 
 /// Letters of a word's beginning that the index looks at.
@@ -297,63 +298,74 @@ impl Pattern {
 /// The cost of an edit that nothing excuses.
 pub(crate) const PLAIN: u32 = 100;
 
+/// What a hand pays for each letter of the stretch in which two words differ.
+struct ByHand<'a> {
+    written: &'a [u8],
+    meant: &'a [u8],
+    /// Letters before the stretch, which both share.
+    from: usize,
+}
+
+impl ByHand<'_> {
+    fn written(&self, i: usize) -> u8 {
+        self.written.get(self.from + i).copied().unwrap_or(0)
+    }
+
+    fn meant(&self, j: usize) -> u8 {
+        self.meant.get(self.from + j).copied().unwrap_or(0)
+    }
+
+    /// The letters on both sides of one.
+    fn around(&self, word: &[u8], at: usize) -> (u8, u8) {
+        let before = (self.from + at).checked_sub(1).and_then(|k| word.get(k));
+        (before.copied().unwrap_or(0), word.get(self.from + at + 1).copied().unwrap_or(0))
+    }
+
+    /// A wrong first letter is seen at once.
+    fn first(&self, at: usize) -> u32 {
+        if self.from + at == 0 { 30 } else { 0 }
+    }
+}
+
+impl Steps for ByHand<'_> {
+    fn extra(&self, i: usize) -> u32 {
+        let (before, after) = self.around(self.written, i);
+        extra_letter(self.written(i), before, after) + self.first(i)
+    }
+
+    fn missing(&self, j: usize) -> u32 {
+        let (before, after) = self.around(self.meant, j);
+        missing_letter(self.meant(j), before, after) + self.first(j)
+    }
+
+    fn other(&self, i: usize, j: usize) -> u32 {
+        let (a, b) = (self.written(i), self.meant(j));
+        if a == b { 0 } else { other_letter(a, b) + self.first(i).min(self.first(j)) }
+    }
+
+    fn swapped(&self, i: usize, j: usize) -> Option<u32> {
+        let swapped = self.written(i - 1) == self.meant(j) && self.written(i) == self.meant(j - 1);
+        swapped.then(|| 60 + self.first(i - 1) / 2)
+    }
+
+    /// "maraconi".
+    fn swapped_around(&self, i: usize, j: usize) -> Option<u32> {
+        let swapped = self.written(i - 2) == self.meant(j)
+            && self.written(i) == self.meant(j - 2)
+            && self.written(i - 1) == self.meant(j - 1);
+        swapped.then(|| 85 + self.first(i - 2) / 2)
+    }
+}
+
 /// What it costs to have written `written` and meant `meant`: 0 for the same, about 100 for each
 /// unexcused edit, less for doubled letters, swaps, neighbouring keys and like sounds, more for a
 /// wrong first letter.
 pub(crate) fn cost(written: &[u8], meant: &[u8]) -> u32 {
-    let same_start = written.iter().zip(meant).take_while(|(a, b)| a == b).count();
-    let (w_rest, m_rest) = (written.get(same_start..).unwrap_or(&[]), meant.get(same_start..).unwrap_or(&[]));
+    let from = written.iter().zip(meant).take_while(|(a, b)| a == b).count();
+    let (w_rest, m_rest) = (written.get(from..).unwrap_or(&[]), meant.get(from..).unwrap_or(&[]));
     let same_end = w_rest.iter().rev().zip(m_rest.iter().rev()).take_while(|(a, b)| a == b).count();
     let (n, m) = (w_rest.len() - same_end, m_rest.len() - same_end);
-    if n > WIDEST || m > WIDEST {
-        return PLAIN * 10;
-    }
-    let w = |i: usize| written.get(same_start + i).copied().unwrap_or(0);
-    let t = |j: usize| meant.get(same_start + j).copied().unwrap_or(0);
-    let before = |s: &[u8], i: usize| (same_start + i).checked_sub(1).and_then(|k| s.get(k)).copied().unwrap_or(0);
-    let after = |s: &[u8], i: usize| s.get(same_start + i + 1).copied().unwrap_or(0);
-    let mut rows = [[0u32; WIDEST + 1]; 4];
-    let get = |rows: &[[u32; WIDEST + 1]; 4], r: usize, c: usize| {
-        rows.get(r).and_then(|x| x.get(c)).copied().unwrap_or(PLAIN * 10)
-    };
-    let first = |k: usize| if same_start + k == 0 { 30 } else { 0 };
-    // What it costs to have written each letter too many, and to have left each letter out.
-    let (mut extra, mut missing) = ([0u32; WIDEST], [0u32; WIDEST]);
-    for (i, cost) in extra.iter_mut().enumerate().take(n) {
-        *cost = extra_letter(w(i), before(written, i), after(written, i)) + first(i);
-    }
-    for (j, cost) in missing.iter_mut().enumerate().take(m) {
-        *cost = missing_letter(t(j), before(meant, j), after(meant, j)) + first(j);
-    }
-    let of = |costs: &[u32; WIDEST], k: usize| costs.get(k).copied().unwrap_or(PLAIN * 10);
-    for i in 0..=n {
-        let (now, last, older) = (i % 4, (i + 3) % 4, (i + 2) % 4);
-        for j in 0..=m {
-            let mut best = if i == 0 && j == 0 { 0 } else { u32::MAX };
-            if i > 0 {
-                best = best.min(get(&rows, last, j) + of(&extra, i - 1));
-            }
-            if j > 0 {
-                best = best.min(get(&rows, now, j - 1) + of(&missing, j - 1));
-            }
-            if i > 0 && j > 0 {
-                let (a, b) = (w(i - 1), t(j - 1));
-                let swap_letter = if a == b { 0 } else { other_letter(a, b) + first(i - 1).min(first(j - 1)) };
-                best = best.min(get(&rows, last, j - 1) + swap_letter);
-                if i > 1 && j > 1 && w(i - 2) == b && a == t(j - 2) {
-                    best = best.min(get(&rows, older, j - 2) + 60 + first(i - 2) / 2);
-                }
-                // "maraconi": two letters changed places around a third.
-                if i > 2 && j > 2 && w(i - 3) == b && a == t(j - 3) && w(i - 2) == t(j - 2) {
-                    best = best.min(get(&rows, (i + 1) % 4, j - 3) + 85 + first(i - 3) / 2);
-                }
-            }
-            if let Some(cell) = rows.get_mut(now).and_then(|r| r.get_mut(j)) {
-                *cell = best;
-            }
-        }
-    }
-    get(&rows, n % 4, m)
+    least::<{ WIDEST + 1 }>(n, m, &ByHand { written, meant, from }, PLAIN * 10)
 }
 
 /// The widest differing stretch that is costed letter by letter.
