@@ -478,6 +478,10 @@ fn how_much_how_long_and_which_ones_is_no_thing() {
         ("2 day old coffee grounds", "coffee grounds"),
         ("newspaper strips 2 in wide", "newspaper"),
         ("ginger 2 inches long", "ginger"),
+        ("less than 1 lb of carrots", "carrot"),
+        ("no more than 3 lemons", "lemon 330 g"),
+        ("carrots, no more than 3", "carrot 210 g"),
+        ("a half-pound of mushrooms", "mushroom"),
     ]);
     let found = knowledge::find(&bag::read("tea bags plastic ones", &*KNOWN), &KNOWN, None);
     let [only] = &found[..] else { panic!("one thing") };

@@ -167,11 +167,15 @@ const MEASURED: &[(&str, Measure, Place, &str)] = &[
     ("gal", Measure::Volume(16.0 * CUP), Place::Anywhere, "gallon gallons"),
 ];
 
-/// Units of ten or a hundred of a printed one: a decilitre is printed as 100 ml.
+/// Multiples and halves of a printed unit: a decilitre is printed as 100 ml.
 const MULTIPLES: &[(&str, Measure, f64, &str)] = &[
     ("ml", Measure::Volume(1.0), 100.0, "dl decilitre decilitres deciliter deciliters"),
     ("ml", Measure::Volume(1.0), 10.0, "cl centilitre centilitres centiliter centiliters"),
     ("g", Measure::Mass(1.0), 100.0, "hg"),
+    ("lb", Measure::Mass(POUND), 0.5, "half-pound half-pounds"),
+    ("kg", Measure::Mass(1000.0), 0.5, "half-kilo half-kilos"),
+    ("pt", Measure::Volume(2.0 * CUP), 0.5, "half-pint half-pints"),
+    ("cup", Measure::Volume(CUP), 0.5, "half-cup half-cups"),
 ];
 
 const COUNTED: &[(&str, Place, &str)] = &[

@@ -129,10 +129,10 @@ const ROLES: &[(Roles, &str)] = &[
          tough crisp cold warm lukewarm cool cooled reheated chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat reduced-fat \
          full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher coarse day's days' yesterday's last \
          week's today's tonight's own actual single entire generic standard ordinary normal favourite favorite additional \
-         cheap uneaten half-eaten unfinished bought disposable single-use throwaway stringy fibrous woody knobbly gnarly stuck stuck-on papery muddy dirty dusty sandy kid's kids' child's children's \
+         cheap uneaten half-eaten unfinished bought disposable single-use throwaway stringy fibrous woody knobbly gnarly stuck stuck-on worm-safe worm-friendly papery muddy dirty dusty sandy kid's kids' child's children's \
          toddler's baby's son's daughter's husband's wife's neighbour's neighbor's mum's mom's dad's grandma's grandpa's organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
          superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
-         outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten holey spotty freckled scarred dented \
+         outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten bug-infested ant-infested insect-infested fly-infested infested holey spotty freckled scarred dented \
          leggy pithy nibbled gnawed finished them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's tuesday's wednesday's thursday's friday's \
          saturday's sunday's fallen windfall viejo vieja viejos viejas vieux vieil vieille vieilles alt alte alter altes alten \
          pequeño pequeña pequeños pequeñas petit petite petits petites klein kleine kleiner kleines kleinen \

@@ -87,6 +87,7 @@ impl<'a> Source<'a> {
             }
             i += 1;
         }
+        i = self.past_than(i);
         if self.lower_word(i) == "up" && self.is(i + 1, TO)
             || self.lower_word(i) == "at" && self.lower_word(i + 1) == "least"
         {
@@ -164,6 +165,16 @@ impl<'a> Source<'a> {
             }
         }
         self.units(m, i)
+    }
+
+    /// Behind "less than", "a little more than", if that stands here.
+    pub(super) fn past_than(&self, at: usize) -> usize {
+        let small =
+            |i: &usize| matches!(self.lower_word(*i), "a" | "little" | "bit" | "slightly" | "just" | "no" | "not");
+        let more = (at..at + 3).find(|i| !small(i)).unwrap_or(at);
+        let compared =
+            matches!(self.lower_word(more), "less" | "more" | "fewer") && self.lower_word(more + 1) == "than";
+        if compared { more + 2 } else { at }
     }
 
     fn is_stray_mark(&self, at: usize) -> bool {

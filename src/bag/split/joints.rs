@@ -84,6 +84,10 @@ impl Splitter<'_> {
         if s.excepts(at) {
             return Some((Some(Joint::Without), at + 2));
         }
+        // "no more than 3 lemons" has lemons in it.
+        if t.is(WITHOUT) && s.past_than(at) > at {
+            return Some((Some(joint), s.past_than(at)));
+        }
         if t.is(WITHOUT) && !t.is(NUMBER) && !(s.lower_word(at) == "no" && s.token(at + 1).kind == Kind::Stop) {
             return Some((Some(Joint::Without), at + 1));
         }
