@@ -264,6 +264,22 @@ fn a_broken_item_file_is_told_with_its_place_and_a_way_out() {
 const BROKEN: &str = "rule no-raw\n  about mango\n  needs frozzen\n\nrule second\n  about mangoo\n  keep out\n\nrule third\n  about apple\n  keep out\n  replaces meet\n";
 
 #[test]
+fn a_subject_that_a_bag_would_understand_says_how_to_write_it() {
+    let home = Home::new();
+    for (subject, help) in [
+        ("bananna peel", "did you mean `banana peel`?"),
+        ("mouldy bread", "write `about bread`, and below it `when mouldy`"),
+        ("unwashed lettuce", "write `about lettuce`, and below it `when not rinsed`"),
+        ("flurb wangle", "`forefeed items` lists what I know"),
+    ] {
+        home.file("own.rules", format!("rule ours\n  about {subject}\n  keep out\n  because \"flies\"\n"));
+        let ran = home.run(&["rules", "check", "own.rules"]);
+        let said = format!("{}{}", ran.out, ran.err);
+        assert!(said.contains(&format!("help: {help}")), "{said}");
+    }
+}
+
+#[test]
 fn all_faults_of_a_file_are_drawn_in_one_run_and_the_file_is_left_alone() {
     let home = Home::new();
     home.file("friday.txt", "apple\n");

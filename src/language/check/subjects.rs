@@ -1,9 +1,9 @@
 //! What a rule speaks of: kinds, items, parts, and kinds of the household's own.
 
 use super::Check;
-use crate::bag::{Named, PartId};
+use crate::bag::{self, Named, PartId};
 use crate::fault::{Fault, nearest};
-use crate::knowledge::{Identified, ItemId, KindId, Known, Rung, names};
+use crate::knowledge::{self, Identified, ItemId, KindId, Known, Rung, names};
 use crate::language::book::*;
 use crate::language::syntax::{self as syn, Block, Phrase};
 
@@ -21,9 +21,28 @@ pub(super) fn names_it(phrase: &str, known: &Known) -> Option<ItemId> {
 
 pub(super) fn unknown_name(p: &Phrase, known: &Known) -> Fault {
     let all = known.kinds().map(|(_, k)| k.name.as_str()).chain(known.items().map(|(_, i)| i.name.as_str()));
-    let near = nearest(&p.value, all).map(|n| format!("did you mean `{n}`?"));
+    let near = nearest(&p.value, all).map(|n| format!("did you mean `{n}`?")).or_else(|| as_in_a_bag(&p.value, known));
     let otherwise = format!("`forefeed items` lists what I know; `item {}` on a line of its own adds it", p.value);
     Fault::error("unknown-name", format!("I do not know `{}`", p.value), p.span).help(near.unwrap_or(otherwise))
+}
+
+/// What a phrase that names nothing by itself would be read as in a bag, as a rule says it: the thing
+/// with its part under its own name, the states in a `when`.
+fn as_in_a_bag(phrase: &str, known: &Known) -> Option<String> {
+    let found = knowledge::find(&bag::read(phrase, known), known, None);
+    let [one] = found.as_slice() else { return None };
+    let identity = one.identities.first().filter(|i| i.identified <= Identified::Likely && i.confidence > 0.9)?;
+    let vocabulary = known.vocabulary();
+    let part = identity.part.map(|part| format!(" {}", vocabulary.part_name(part)));
+    let subject = format!("{}{}", known.item_name(identity.item?), part.unwrap_or_default());
+    let said = vocabulary.names_of(identity.said.yes).into_iter().map(str::to_string);
+    let denied = vocabulary.names_of(identity.said.no).into_iter().map(|state| format!("not {state}"));
+    let states: Vec<String> = said.chain(denied).collect();
+    match states.is_empty() {
+        true if subject == phrase => None,
+        true => Some(format!("did you mean `{subject}`?")),
+        false => Some(format!("write `about {subject}`, and below it `when {}`", states.join(" and "))),
+    }
 }
 
 impl Check<'_> {
