@@ -453,6 +453,15 @@ fn how_much_how_long_and_which_ones_is_no_thing() {
         ("bananas 2. Apples", "banana 370 g; apple"),
         ("Bin A: bananas; Bin B: apples", "banana; apple"),
         ("bananas -> bin 1, apples -> bin 2", "banana; apple"),
+        ("Bin 1: bananas, Bin 2: nothing", "banana"),
+        ("Morning: coffee; Evening: salad", "coffee grounds; salad"),
+        ("What I put in today: half a melon", "melon 750 g"),
+        ("Nothing but cardboard", "cardboard"),
+        ("Fruit: apple core, banana peel", "apple/core; banana/peel"),
+        ("from the freezer bag: pears, lettuce", "pear; lettuce"),
+        // What holds other things than are listed is there itself.
+        ("soup: carrot, leek", "soup; carrot; leek"),
+        ("bread: 2 slices", "bread 56 g"),
         ("200-ish g of carrots", "carrot"),
         ("about 3 or so of the apples", "apple 540 g"),
         ("a few (4?) apples", "apple 720 g"),
@@ -844,6 +853,13 @@ fn a_list_shares_the_part_behind_its_last_and_before_its_counts() {
         ("bread, apple and banana peel", "bread; apple/peel; banana/peel"),
         ("cores of 4 apples and 2 pears", "apple/core 72 g; pear/core 36 g"),
         ("peel of 1 lemon and 2 eggs", "lemon/peel 44 g; egg 100 g"),
+        ("peels: potato, carrot, 2 apples", "potato/peel; carrot/peel; apple/peel 36 g"),
+        ("peels - carrot, beet", "carrot/peel; beet/peel"),
+        ("shells: egg, oyster", "eggshell; oyster shell"),
+        ("skins - onion, bread; 2 apples", "onion/skin; bread; apple 360 g"),
+        ("scraps: potato, carrot", "potato; carrot"),
+        ("🥕 tops", "carrot/top"),
+        ("🍌 banana", "banana"),
     ]);
 }
 

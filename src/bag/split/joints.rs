@@ -84,6 +84,12 @@ impl Splitter<'_> {
         if s.excepts(at) {
             return Some((Some(Joint::Without), at + 2));
         }
+        // "nothing but cardboard" is cardboard.
+        if matches!(s.lower_word(at), "nothing" | "none")
+            && matches!(s.lower_word(at + 1), "but" | "except" | "besides")
+        {
+            return Some((Some(joint), at + 2));
+        }
         // "no more than 3 lemons" has lemons in it.
         if t.is(WITHOUT) && s.past_than(at) > at {
             return Some((Some(joint), s.past_than(at)));

@@ -11,7 +11,9 @@ mod place;
 mod share;
 mod take;
 
-use crate::bag::glossary::{AND, ARTICLE, DETERMINER, FROM, INCLUDING, NOT, OR, PLUS, SUCH, TAIL, VERB, WITH, WITHOUT};
+use crate::bag::glossary::{
+    AND, ARTICLE, DETERMINER, FROM, INCLUDING, NOT, OF, OR, PLUS, SUCH, TAIL, VERB, WITH, WITHOUT,
+};
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
@@ -81,6 +83,8 @@ pub(super) struct Splitter<'a> {
     parted: bool,
     /// "such as ..." began behind a thing with an amount: what follows are examples.
     examples: bool,
+    /// "peels: ..." began: the part is that of everything in the list that follows.
+    parts_of: bool,
 }
 
 impl<'a> Splitter<'a> {
@@ -96,6 +100,7 @@ impl<'a> Splitter<'a> {
             denied: false,
             parted: false,
             examples: false,
+            parts_of: false,
         }
     }
 
@@ -140,16 +145,8 @@ impl<'a> Splitter<'a> {
     /// Where the list itself begins: behind "added" or "fed today:".
     fn opening(&self, to: usize) -> usize {
         let s = &self.source;
-        let colon = (0..to.min(5)).find(|i| s.token(*i).kind == Kind::Colon && !s.token(*i + 1).glued);
-        if let Some(colon) = colon.filter(|c| *c + 1 < to && *c > 0) {
-            let words: Vec<usize> = (0..colon).collect();
-            let header = words.iter().all(|w| s.is_word(*w)) && !s.names(&words, &mut String::new());
-            // "From the allotment:": `the` is no French tea.
-            let small = |w: usize| s.is(w, ARTICLE | DETERMINER | FROM | TAIL);
-            let heading = s.is_word(0) && header && !words.iter().any(|w| !small(*w) && s.lexicon.names(s.word(*w)));
-            if heading {
-                return colon + 1;
-            }
+        if let Some(begins) = self.headed(to) {
+            return begins;
         }
         // Pictures before a number are ornaments.
         let pictures = (0..to).take_while(|i| matches!(s.token(*i).kind, Kind::Picture(_))).count();
@@ -171,6 +168,35 @@ impl<'a> Splitter<'a> {
             }
         }
         i
+    }
+
+    /// Behind "fed today:", "from the allotment:", "veg scraps: carrot, leek".
+    fn headed(&self, to: usize) -> Option<usize> {
+        let s = &self.source;
+        let colon = (1..to.min(8)).find(|i| s.token(*i).kind == Kind::Colon && !s.token(*i + 1).glued)?;
+        let words: Vec<usize> = (0..colon).collect();
+        if colon + 1 >= to || !words.iter().all(|w| s.is_word(*w)) {
+            return None;
+        }
+        // "peels: potato, carrot"
+        let last = words.iter().rev().find(|w| !s.is(**w, OF)).and_then(|w| s.part_word(&[*w]));
+        if last.is_some_and(|p| !matches!(s.vocabulary.part_name(p), "trimmings" | "whole")) {
+            return None;
+        }
+        // "From the allotment:": `the` is no French tea.
+        let small = |w: usize| s.is(w, ARTICLE | DETERMINER | FROM | TAIL);
+        let name: Vec<&str> = words.iter().filter(|w| !small(**w)).map(|w| s.word(*w)).collect();
+        let known = s.lexicon.names(&name.join(" ")) || name.iter().any(|word| s.lexicon.names(word));
+        (!known || s.is(0, FROM) || self.listed_under(&name.join(" "), colon + 1, to)).then_some(colon + 1)
+    }
+
+    /// Whether what follows lists things of the kind that a name before a colon says.
+    fn listed_under(&self, name: &str, from: usize, to: usize) -> bool {
+        let s = &self.source;
+        let words: Vec<usize> = (from..to).filter(|i| s.is_word(*i)).collect();
+        let names = s.names_within(&words, &mut String::new());
+        let under = |one: &String| !s.lexicon.same(name, one) && s.lexicon.akin(name, one);
+        s.lexicon.names(name) && names.len() > 1 && names.iter().all(under)
     }
 
     /// Behind "Nov 3 -", "3 November:", "12/4/25" or "2025-12-04": what was fed that day.
@@ -260,10 +286,12 @@ impl<'a> Splitter<'a> {
                     }
                     comma = true;
                     denied = false;
+                    self.opens_list(t.kind);
                     i = self.past_what_went(i + 1, to);
                     continue;
                 }
                 Kind::Dash => {
+                    self.opens_list(t.kind);
                     joint = Joint::Comma;
                     comma = true;
                     denied = false;
@@ -326,6 +354,18 @@ impl<'a> Splitter<'a> {
             i = if next > i { next } else { i + 1 };
             joint = Joint::Beside;
             comma = false;
+        }
+    }
+
+    /// "peels: potato, carrot", "peels - carrot, beet": a mark behind a part alone opens the list of what
+    /// it is of; a semicolon closes it.
+    fn opens_list(&mut self, mark: Kind) {
+        match mark {
+            Kind::Colon | Kind::Dash => {
+                self.parts_of |= self.drafts.is_empty() && self.waiting.as_ref().is_some_and(|w| w.part.is_some());
+            }
+            Kind::Stop => self.parts_of = false,
+            _ => {}
         }
     }
 

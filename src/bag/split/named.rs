@@ -63,6 +63,16 @@ impl Splitter<'_> {
         if !piece.known && holder && (one || lettered) && !self.drafts.is_empty() {
             return;
         }
+        // "coffee; evening: salad": when or for whom.
+        let behind = s.tokens.iter().find(|t| t.start >= made.end).map(|t| t.kind);
+        if !piece.known
+            && m.amount.is_none()
+            && words.len() < 3
+            && behind == Some(Kind::Colon)
+            && !self.drafts.is_empty()
+        {
+            return;
+        }
         // "orange peel, a lot", "- big batch": how much there is of the thing before it.
         let share = |w: &usize| s.is(*w, SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR | SIZE);
         if !piece.known && joint != Joint::Or && !self.drafts.is_empty() && words.iter().all(share) {
@@ -100,7 +110,8 @@ impl Splitter<'_> {
         if made.comma && self.drafts.is_empty() && self.waiting.as_ref().is_some_and(coloured) {
             self.waiting = None;
         }
-        let settles = made.of_part.is_none() && !made.bracket && joint != Joint::Beside;
+        let listed = made.bracket || self.parts_of;
+        let settles = made.of_part.is_none() && !listed && joint != Joint::Beside;
         if settles && self.waiting.as_ref().is_some_and(|w| w.part.is_some() && !w.opens) {
             self.settle_waiting_part();
         }
@@ -128,7 +139,7 @@ impl Splitter<'_> {
                     let word = waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default();
                     fallback_part = Some((part, word));
                     piece.said = join(piece.said, waiting.said);
-                    if made.bracket {
+                    if listed {
                         // More names may follow: "peels (potato, carrot)".
                         self.waiting = Some(Draft { taken: true, ..waiting });
                     } else {
@@ -181,7 +192,9 @@ impl Splitter<'_> {
                 full = format!("{name} {word}");
             }
         }
-        if let Some((part, word)) = fallback_part.filter(|_| piece.part.is_none()) {
+        // "skins - onion, bread": bread has none.
+        let may = |part: PartId| !self.parts_of || !piece.known || s.lexicon.has_part(&name, part);
+        if let Some((part, word)) = fallback_part.filter(|(part, _)| piece.part.is_none() && may(*part)) {
             piece.part = Some(part);
             full = format!("{name} {word}");
         }

@@ -65,7 +65,9 @@ impl Splitter<'_> {
         // A picture beside its own word is an ornament.
         if self.words.len() > 1 && self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_))) {
             let rest: Vec<usize> = self.words.iter().skip(1).copied().collect();
-            if s.piece(&rest, &mut self.labels, false, &mut self.spare).holds == Holds::Name {
+            // "🥕 tops" are a carrot's.
+            let part = s.part_word(&rest).is_some();
+            if !part && s.piece(&rest, &mut self.labels, false, &mut self.spare).holds == Holds::Name {
                 self.words = rest;
             }
         }
@@ -419,6 +421,7 @@ impl Splitter<'_> {
             || matches!(
                 t.kind,
                 Kind::Comma
+                    | Kind::Colon
                     | Kind::Stop
                     | Kind::Close
                     | Kind::Open
