@@ -507,6 +507,15 @@ fn a_denied_list_that_or_closes_is_denied_to_its_end() {
         ("toast, neither butter nor jam", "toast"),
         ("no citrus, onions, garlic, or spicy food", ""),
         ("sin carne, pescado o queso", ""),
+        ("non-citrus fruit", "fruit"),
+        ("non citrus fruit", "fruit"),
+        ("non-greasy leftovers", "cooked leftovers"),
+        ("non-dairy creamer", "coffee creamer"),
+        ("non-glossy paper", "paper"),
+        ("not glossy paper", "paper"),
+        ("none", ""),
+        ("nothing", ""),
+        ("none of the onions", ""),
         // What no `or` closes, what is counted and what follows a state are there.
         ("salad, no dressing, bread and cheese", "salad; bread; cheese"),
         ("peelings, no onions, 2 apples or pears", "produce; apple 360 g"),
@@ -779,6 +788,11 @@ fn what_people_did_with_a_thing_is_no_thing() {
         ("my kid's half-eaten apple", "apple"),
         ("porridge stuck to the pan", "porridge"),
         ("hot dog leaves", "hot dog/leaf"),
+        ("My worms won't eat broccoli stems", "broccoli/stalk"),
+        ("they love melon and hate onions", "melon; onion"),
+        ("worms are all over the watermelon rind", "watermelon/rind"),
+        ("buried half an avocado in the corner", "avocado 100 g"),
+        ("vegetable trimmings such as carrot tops and potato peels", "vegetable/trimmings; carrot/top; potato/peel"),
     ]);
 }
 

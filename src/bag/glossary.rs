@@ -82,8 +82,9 @@ const ROLES: &[(Roles, &str)] = &[
     (OR | FOREIGN, "oder ou o ni"),
     (WITH, "with w/ w containing topped"),
     (WITH | FOREIGN, "mit avec con"),
-    (WITHOUT, "without w/o no neither minus except excluding excl sans nothing zero"),
-    (WITHOUT | NOT, "not non never"),
+    (WITHOUT, "without w/o no neither minus except excluding excl sans nothing none zero"),
+    (WITHOUT | NOT, "not never"),
+    (NOT, "non"),
     (WITHOUT | FOREIGN, "ohne sin"),
     (INCLUDING, "including incl includes"),
     (SUCH, "like e.g e.g. eg i.e i.e. ie namely especially"),
@@ -138,7 +139,7 @@ const ROLES: &[(Roles, &str)] = &[
          pequeño pequeña pequeños pequeñas petit petite petits petites klein kleine kleiner kleines kleinen \
          grande grandes grand grands gros grosse grosses groß große großer großes großen maduro madura maduros maduras reif reife \
          reifer reifes reifen mûr mûre mûrs mûres mou molle mous molles blando blanda blandos blandas weich weiche \
-         weicher weiches weichen bagged boxed",
+         weicher weiches weichen bagged boxed love loves hate hates hated",
     ),
     (
         VAGUE,
@@ -156,7 +157,7 @@ const ROLES: &[(Roles, &str)] = &[
     (PLUS, "plus"),
     (
         VERB,
-        "added adding add fed feed feeding gave give giving tossed threw chucked dumped put dropped ate eaten got have had found used-up",
+        "added adding add fed feed feeding gave give giving tossed threw chucked dumped put dropped ate eaten got have had found used-up buried placed poured sprinkled tucked loved",
     ),
     (DONE, "removed discarded reserved attached intact included separated preferred optional"),
     (

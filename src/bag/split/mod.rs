@@ -29,6 +29,50 @@ const ASKING: &[&str] = &[
     "compost", "use", "have", "throw", "toss", "them", "in", "into", "bin", "about", "ever",
 ];
 
+/// What worms do with what they are given.
+const DOING: &[&str] = &[
+    "love",
+    "loved",
+    "like",
+    "liked",
+    "hate",
+    "hated",
+    "eat",
+    "ate",
+    "won't",
+    "don't",
+    "didn't",
+    "not",
+    "do",
+    "did",
+    "are",
+    "were",
+    "all",
+    "over",
+    "went",
+    "go",
+    "crazy",
+    "mad",
+    "wild",
+    "for",
+    "prefer",
+    "enjoy",
+    "enjoyed",
+    "devoured",
+    "demolished",
+    "finished",
+    "ignore",
+    "ignored",
+    "avoid",
+    "avoided",
+    "refuse",
+    "refused",
+    "really",
+    "got",
+    "get",
+    "had",
+];
+
 /// Months; a short form is the first three letters, or "sept".
 const MONTHS: &[&str] = &[
     "january",
@@ -126,6 +170,8 @@ impl<'a> Splitter<'a> {
             }
             out.push(finish(draft, text).into());
         }
+        // "none"
+        let denied = denied || to > 0 && (0..to).all(|i| self.source.is(i, WITHOUT));
         if out.is_empty() && nothing && !denied {
             let name = text.split_whitespace().collect::<Vec<_>>().join(" ");
             let named = Named { name: name.clone(), full: name, ..Named::default() };
@@ -159,6 +205,9 @@ impl<'a> Splitter<'a> {
         if let Some(begins) = self.dated(to).or_else(|| self.labelled(to)).or_else(|| self.asked(to)) {
             return begins;
         }
+        if let Some(begins) = self.told_of_worms(to) {
+            return begins;
+        }
         let mut i = 0;
         let me = usize::from(matches!(s.lower_word(0), "i" | "we" | "i've" | "we've" | "just"));
         if s.is(me, VERB) && to > me + 1 && s.name_of_words(me).is_none() {
@@ -168,6 +217,17 @@ impl<'a> Splitter<'a> {
             }
         }
         i
+    }
+
+    /// Behind "my worms won't eat", "they love", "the worms are all over": what they were given.
+    fn told_of_worms(&self, to: usize) -> Option<usize> {
+        let s = &self.source;
+        let of = usize::from(s.is(0, DETERMINER));
+        let worms = of + usize::from(matches!(s.lower_word(of), "red" | "compost"));
+        let opens = matches!(s.lower_word(worms), "worms" | "wigglers" | "they");
+        let end = (worms + 1..to).find(|i| !DOING.contains(&s.lower_word(*i))).filter(|_| opens)?;
+        let begins = s.is_word(end) || matches!(s.token(end).kind, Kind::Number { .. });
+        (end > worms + 1 && begins).then_some(end)
     }
 
     /// Behind "fed today:", "from the allotment:", "veg scraps: carrot, leek".

@@ -11,7 +11,7 @@ use crate::bag::glossary::{
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
 use crate::bag::tokens::Kind;
-use crate::bag::words::{PartId, Said};
+use crate::bag::words::{Meaning, PartId, Said};
 
 /// What a piece has told before and beside the words of its name.
 #[derive(Default)]
@@ -230,7 +230,12 @@ impl Splitter<'_> {
             told.lacking.push(lacked);
             return Step::On(next);
         }
-        let joins = t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
+        if let Some(next) = self.denied_by_prefix(i, to, told) {
+            return Step::On(next);
+        }
+        let such = s.lower_word(i) == "such" && s.lower_word(i + 1) == "as";
+        let joins = such
+            || t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
             || s.excepts(i)
             || (!self.words.is_empty() || !self.drafts.is_empty())
                 && (s.down_the(i) || s.somebody(i) || self.comes_with(i, to));
@@ -375,6 +380,38 @@ impl Splitter<'_> {
         // "Oil-free" is a state's word; "drug free" says nothing about a scrap.
         let state = s.phrase_at(at, to).0 > 0;
         (!state && s.lexicon.names(lacked) && s.is_word(next) && next < to).then(|| (lacked.to_string(), next))
+    }
+
+    /// "non-greasy leftovers", "non-citrus fruit": the state or the thing that a word denies, where more
+    /// follows.
+    fn denied_by_prefix(&self, at: usize, to: usize, told: &mut Told) -> Option<usize> {
+        let s = self.source;
+        let word = s.lower_word(at);
+        let apart = word == "non";
+        let denied = if apart { s.lower_word(at + 1) } else { word.strip_prefix("non-")? };
+        let behind = at + 1 + usize::from(apart);
+        let followed = behind < to && s.is_word(behind);
+        if !followed || s.phrase_at(at, to).0 > 0 || s.lexicon.names(word) || s.lexicon.names(s.between(at, behind + 1))
+        {
+            return None;
+        }
+        let states = s.vocabulary.phrases(denied).iter().filter(|p| p.rest.is_empty());
+        let mut said = Said::default();
+        let state = states.clone().next().is_some();
+        for phrase in states {
+            // Not organic is not yet sprayed.
+            if let Meaning::State(id, true) = phrase.meaning {
+                said.say(id, false);
+            }
+        }
+        if state {
+            told.said = join(told.said, said);
+        } else if s.lexicon.names(denied) {
+            told.lacking.push(denied.to_string());
+        } else {
+            return None;
+        }
+        Some(behind)
     }
 
     /// The count word that stands alone behind a number, and counts what came before; without a

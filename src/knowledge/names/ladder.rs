@@ -59,6 +59,9 @@ impl Answer {
     }
 }
 
+/// Words that deny the word behind them.
+const DENIES: [&[u8]; 7] = [b"not", b"non", b"no", b"never", b"nicht", b"pas", b"sin"];
+
 impl Names {
     /// The ladder.
     #[allow(clippy::too_many_arguments, reason = "the two readings of a name and what was said of it")]
@@ -87,7 +90,9 @@ impl Names {
             let hit = self.that_has(part, hit, name, known);
             let read = self.row(hit.row).language;
             if other {
-                if let Some(s) = self.longer(full, name, 0, name.count(), read) {
+                // "Not glossy paper" is no glossy paper.
+                let denied = |from: usize| from.checked_sub(1).is_some_and(|k| DENIES.contains(&full.f.word(k)));
+                if let Some(s) = self.longer(full, name, 0, name.count(), read).filter(|s| !denied(s.from)) {
                     let mut a = Answer::named(s.hit, Rung::Normalised, 0.98);
                     a.taken = Some((s.from, s.to));
                     return a;
