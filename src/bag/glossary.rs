@@ -59,10 +59,12 @@ pub(super) const COVERS: Roles = 1 << 34;
 pub(super) const SOMEBODY: Roles = 1 << 35;
 /// One of the household: a remark only with what they did behind it ("pasta the kids left").
 pub(super) const PERSON: Roles = 1 << 36;
-/// Behind a number no more than that it counts: "4 pcs".
-pub(super) const COUNTS: Roles = 1 << 38;
 /// What a person did or would not do with food.
 pub(super) const ATE: Roles = 1 << 37;
+/// Behind a number no more than that it counts: "4 pcs".
+pub(super) const COUNTS: Roles = 1 << 38;
+/// Stands between worms and what they were given: "my worms won't eat".
+pub(super) const DOING: Roles = 1 << 39;
 
 /// A word's roles, and its value if it is a number.
 #[derive(Debug, Clone, Copy)]
@@ -93,84 +95,98 @@ const ROLES: &[(Roles, &str)] = &[
     (FROM, "from out off"),
     (
         TAIL,
-        "for until till into because if unless so at on in by through before after during per as preferably see available than \
-         while i'm its will would should could can't don't do does once depending since \
-         using starting but though although however via upon under over inside near needed desired just-in-case maybe perhaps why \
-         what how only-if remember remove discard rinse make check please available works went came comes arrived shed approximate wherever",
+        "for until till into because if unless so at on in by through before after during per as preferably see \
+         available than while i'm its will would should could can't don't do does once depending since using \
+         starting but though although however via upon under over inside near needed desired just-in-case maybe \
+         perhaps why what how only-if remember remove discard rinse make check please available works went came \
+         comes arrived shed approximate wherever",
     ),
     (
         TAIL | RELATIVE,
-        "that which who that's that’s whose you you've you’ve you'd i i've i’ve we we've we’ve they it it's it’s is are was were",
+        "that which who that's that’s whose you you've you’ve you'd i i've i’ve we we've we’ve they it it's it’s is \
+         are was were",
     ),
     (TAIL | TO, "to"),
     (TO, "bis through"),
     (ARTICLE, "a an"),
     (
         DETERMINER,
-        "the some my our your his her their this these those any every all both les el los las der die das le la mis mes mon ma mein meine",
+        "the some my our your his her their this these those any every all both les el los las der die das le la \
+         mis mes mon ma mein meine",
     ),
     (APPROX, "about approximately approx around roughly circa ca nearly almost maybe perhaps least just only another"),
     (
         SIZE,
-        "small medium large big little tiny huge giant jumbo enormous massive medium-size medium-sized large-size large-sized \
-         small-size small-sized extra-large extra-small thick thin heaping heaped level scant generous good-size good-sized \
-         bite-size bite-sized size sized smallish largish long wide packed rounded fat fist-sized palm-sized average average-sized",
+        "small medium large big little tiny huge giant jumbo enormous massive medium-size medium-sized large-size \
+         large-sized small-size small-sized extra-large extra-small thick thin heaping heaped level scant generous \
+         good-size good-sized bite-size bite-sized size sized smallish largish long wide packed rounded fat \
+         fist-sized palm-sized average average-sized",
     ),
     (
         ADVERB,
-        "finely freshly lightly coarsely roughly thinly thickly very slightly really quite too well nicely partly partially mostly \
-         barely somewhat extremely carefully loosely tightly firmly gently newly recently completely fully totally pretty heavily \
-         longer still already half-way nearly super so even just now fine lengthwise crosswise diagonally",
+        "finely freshly lightly coarsely roughly thinly thickly very slightly really quite too well nicely partly \
+         partially mostly barely somewhat extremely carefully loosely tightly firmly gently newly recently \
+         completely fully totally pretty heavily longer still already half-way nearly super so even just now fine \
+         lengthwise crosswise diagonally",
     ),
     (
         PLAIN,
-        "nice good best quality best-quality high-quality good-quality odd various assorted gross disgusting squishy mealy manky icky \
-         smelly stinky yucky regular homemade homegrown home-made store-bought shop-bought excess spare surplus remaining other others more \
-         most random occasional extra inedible unusable unwanted boneless skinless lean extra-lean ripe unripe firm soft softish tender \
-         tough crisp cold warm lukewarm cool cooled reheated chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat reduced-fat \
-         full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher coarse day's days' yesterday's last \
-         week's today's tonight's own actual single entire generic standard ordinary normal favourite favorite additional \
-         cheap uneaten half-eaten unfinished bought disposable single-use throwaway stringy fibrous woody knobbly gnarly stuck stuck-on worm-safe worm-friendly papery muddy dirty dusty sandy kid's kids' child's children's \
-         toddler's baby's son's daughter's husband's wife's neighbour's neighbor's mum's mom's dad's grandma's grandpa's organic home-grown homegrown local natural dead bone-in skin-on thick-cut thin-cut \
-         superfine pure new clean-ish lovely lots tasty fluffy melted sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy \
-         outer outermost inner innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten bug-infested ant-infested insect-infested fly-infested infested holey spotty freckled scarred dented \
-         leggy pithy nibbled gnawed finished them ones monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's tuesday's wednesday's thursday's friday's \
-         saturday's sunday's fallen windfall viejo vieja viejos viejas vieux vieil vieille vieilles alt alte alter altes alten \
-         pequeño pequeña pequeños pequeñas petit petite petits petites klein kleine kleiner kleines kleinen \
-         grande grandes grand grands gros grosse grosses groß große großer großes großen maduro madura maduros maduras reif reife \
-         reifer reifes reifen mûr mûre mûrs mûres mou molle mous molles blando blanda blandos blandas weich weiche \
-         weicher weiches weichen bagged boxed love loves hate hates hated",
+        "nice good best quality best-quality high-quality good-quality odd various assorted gross disgusting \
+         squishy mealy manky icky smelly stinky yucky regular homemade homegrown home-made store-bought shop-bought \
+         excess spare surplus remaining other others more most random occasional extra inedible unusable unwanted \
+         boneless skinless lean extra-lean ripe unripe firm soft softish tender tough crisp cold warm lukewarm cool \
+         cooled reheated chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat \
+         reduced-fat full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher \
+         coarse day's days' yesterday's last week's today's tonight's own actual single entire generic standard \
+         ordinary normal favourite favorite additional cheap uneaten half-eaten unfinished bought disposable \
+         single-use throwaway stringy fibrous woody knobbly gnarly stuck stuck-on worm-safe worm-friendly papery \
+         muddy dirty dusty sandy kid's kids' child's children's toddler's baby's son's daughter's husband's wife's \
+         neighbour's neighbor's mum's mom's dad's grandma's grandpa's organic home-grown homegrown local natural \
+         dead bone-in skin-on thick-cut thin-cut superfine pure new clean-ish lovely lots tasty fluffy melted \
+         sifted crusty oval round-ish ready-made pre-cut added only chunky smooth creamy outer outermost inner \
+         innermost wormy maggoty buggy bug-eaten slug-eaten insect-eaten bug-infested ant-infested insect-infested \
+         fly-infested infested holey spotty freckled scarred dented leggy pithy nibbled gnawed finished them ones \
+         monday tuesday wednesday thursday friday saturday sunday yesterday today tonight tomorrow monday's \
+         tuesday's wednesday's thursday's friday's saturday's sunday's fallen windfall viejo vieja viejos viejas \
+         vieux vieil vieille vieilles alt alte alter altes alten pequeño pequeña pequeños pequeñas petit petite \
+         petits petites klein kleine kleiner kleines kleinen grande grandes grand grands gros grosse grosses groß \
+         große großer großes großen maduro madura maduros maduras reif reife reifer reifes reifen mûr mûre mûrs \
+         mûres mou molle mous molles blando blanda blandos blandas weich weiche weicher weiches weichen bagged \
+         boxed love loves hate hates hated",
     ),
     (
         VAGUE,
-        "few several many much couple plenty algunos algunas varios varias unos unas quelques plusieurs einige etwas viele wenig wenige viel poco poca \
-         pocos pocas mucho mucha muchos muchas beaucoup",
+        "few several many much couple plenty algunos algunas varios varias unos unas quelques plusieurs einige \
+         etwas viele wenig wenige viel poco poca pocos pocas mucho mucha muchos muchas beaucoup",
     ),
     (
         SHARE,
-        "amount amounts quantity quantities number lot lots load loads ton tons bit bits remnants rest remainder most part parts majority bottom \
-         dregs couple plenty variety mixture mix selection assortment abundance remains half-full some all stack stacks heaps scads masses batch \
-         batches sort kind kinds type types smidge smidgen tad",
+        "amount amounts quantity quantities number lot lots load loads ton tons bit bits remnants rest remainder \
+         most part parts majority bottom dregs couple plenty variety mixture mix selection assortment abundance \
+         remains half-full some all stack stacks heaps scads masses batch batches sort kind kinds type types smidge \
+         smidgen tad",
     ),
     (TIMES, "x times"),
     (EACH, "each apiece ea every"),
     (PLUS, "plus"),
     (
         VERB,
-        "added adding add fed feed feeding gave give giving tossed threw chucked dumped put dropped ate eaten got have had found used-up buried placed poured sprinkled tucked loved",
+        "added adding add fed feed feeding gave give giving tossed threw chucked dumped put dropped ate eaten got \
+         have had found used-up buried placed poured sprinkled tucked loved",
     ),
     (DONE, "removed discarded reserved attached intact included separated preferred optional"),
     (
         COLOUR,
-        "red green yellow white black brown grey gray orange purple pink blue golden light dark sweet sour bitter hot short long fresh dry plain wild spicy",
+        "red green yellow white black brown grey gray orange purple pink blue golden light dark sweet sour bitter \
+         hot short long fresh dry plain wild spicy",
     ),
     (ETC, "etc etcetera whatever stuff-like ect"),
     (
         DID,
-        "left softened beaten divided whipped deveined butterflied stemmed husked wiped patted tied packed heated chilled frenched shucked \
-         picked scraped split separated squeezed juiced thawed-out tossed scored folded mixed dissolved stirred sifted halved-lengthwise \
-         cooled warmed reduced removed reserved removed optional taste garnish serving needed desired additional more extra enough \
-         plus see note notes",
+        "left softened beaten divided whipped deveined butterflied stemmed husked wiped patted tied packed heated \
+         chilled frenched shucked picked scraped split separated squeezed juiced thawed-out tossed scored folded \
+         mixed dissolved stirred sifted halved-lengthwise cooled warmed reduced removed reserved removed optional \
+         taste garnish serving needed desired additional more extra enough plus see note notes",
     ),
     (TURNS, "gone going went turned turning got gotten getting become becoming"),
     (TAKEN, "taken cut scraped poured drained tipped pulled peeled picked torn ripped stripped trimmed"),
@@ -179,13 +195,21 @@ const ROLES: &[(Roles, &str)] = &[
     (COUNTS, "pcs pc nos stück stücke stk uds unidades unidad"),
     (
         PERSON,
-        "kid kids child children toddler toddlers baby babies boy boys girl girls son sons daughter daughters husband wife \
-         partner flatmate housemates guests neighbour neighbours neighbor neighbors family mum mom dad grandma grandpa class students dog cat",
+        "kid kids child children toddler toddlers baby babies boy boys girl girls son sons daughter daughters \
+         husband wife partner flatmate housemates guests neighbour neighbours neighbor neighbors family mum mom dad \
+         grandma grandpa class students dog cat",
     ),
     (
         ATE,
-        "didn't doesn't don't wouldn't won't couldn't can't hadn't hasn't haven't never left hated hates refused rejected \
-         ate eats had has have threw spat dropped wanted was were is are brought gave only nibbled licked chewed bit took likes liked",
+        "didn't doesn't don't wouldn't won't couldn't can't hadn't hasn't haven't never left hated hates refused \
+         rejected ate eats had has have threw spat dropped wanted was were is are brought gave only nibbled licked \
+         chewed bit took likes liked",
+    ),
+    (
+        DOING,
+        "love loved like liked hate hated eat ate won't don't didn't not do did are were all over went go crazy mad \
+         wild for prefer enjoy enjoyed devoured demolished finished ignore ignored avoid avoided refuse refused \
+         really got get had",
     ),
 ];
 

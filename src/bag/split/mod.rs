@@ -12,7 +12,7 @@ mod share;
 mod take;
 
 use crate::bag::glossary::{
-    AND, ARTICLE, DETERMINER, FROM, INCLUDING, NOT, OF, OR, PLUS, SUCH, TAIL, VERB, WITH, WITHOUT,
+    AND, ARTICLE, DETERMINER, DOING, FROM, INCLUDING, NOT, OF, OR, PLUS, SUCH, TAIL, VERB, WITH, WITHOUT,
 };
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
@@ -27,50 +27,6 @@ const ASKING: &[&str] = &[
     "i", "we", "you", "they", "my", "the", "your", "our", "worms", "worm", "wigglers", "it", "there", "ok", "okay",
     "alright", "safe", "fine", "good", "bad", "wrong", "to", "eat", "like", "love", "feed", "add", "put", "give",
     "compost", "use", "have", "throw", "toss", "them", "in", "into", "bin", "about", "ever",
-];
-
-/// What worms do with what they are given.
-const DOING: &[&str] = &[
-    "love",
-    "loved",
-    "like",
-    "liked",
-    "hate",
-    "hated",
-    "eat",
-    "ate",
-    "won't",
-    "don't",
-    "didn't",
-    "not",
-    "do",
-    "did",
-    "are",
-    "were",
-    "all",
-    "over",
-    "went",
-    "go",
-    "crazy",
-    "mad",
-    "wild",
-    "for",
-    "prefer",
-    "enjoy",
-    "enjoyed",
-    "devoured",
-    "demolished",
-    "finished",
-    "ignore",
-    "ignored",
-    "avoid",
-    "avoided",
-    "refuse",
-    "refused",
-    "really",
-    "got",
-    "get",
-    "had",
 ];
 
 /// Months; a short form is the first three letters, or "sept".
@@ -225,7 +181,7 @@ impl<'a> Splitter<'a> {
         let of = usize::from(s.is(0, DETERMINER));
         let worms = of + usize::from(matches!(s.lower_word(of), "red" | "compost"));
         let opens = matches!(s.lower_word(worms), "worms" | "wigglers" | "they");
-        let end = (worms + 1..to).find(|i| !DOING.contains(&s.lower_word(*i))).filter(|_| opens)?;
+        let end = (worms + 1..to).find(|i| !s.is(*i, DOING)).filter(|_| opens)?;
         let begins = s.is_word(end) || matches!(s.token(end).kind, Kind::Number { .. });
         (end > worms + 1 && begins).then_some(end)
     }

@@ -154,7 +154,7 @@ impl Splitter<'_> {
         let none = !goes_on && (!made.piece.known || words.iter().all(|w| s.is(*w, COLOUR)));
         let (from, to) = made.piece.full;
         let of_it = made.bracket && joint == Joint::Bracket || joint == Joint::Comma && none && !made.bracket;
-        if !of_it || made.m.amount.is_some() || made.piece.part.is_some() || to - from > 2 {
+        if !of_it || made.m.amount.is_some() || made.piece.part.is_some() || to.saturating_sub(from) > 2 {
             return false;
         }
         let which = s.joined(words.get(from..to).unwrap_or(&[]), &mut self.spare);
