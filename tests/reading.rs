@@ -338,6 +338,13 @@ fn scraps(line: &str) -> String {
     shown.collect::<Vec<_>>().join("; ")
 }
 
+/// What comes with the things of a line.
+fn additions(line: &str) -> String {
+    let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+    let names = found.iter().flat_map(|f| &f.additions).map(|i| KNOWN.item_name(*i).to_string());
+    names.collect::<Vec<_>>().join(", ")
+}
+
 fn hold(table: &[(&str, &str)]) {
     let wrong: Vec<String> = table
         .iter()
@@ -526,11 +533,6 @@ fn a_denied_list_that_or_closes_is_denied_to_its_end() {
 
 #[test]
 fn a_remark_in_brackets_hides_nothing_and_adds_nothing_that_it_does_not_name() {
-    let additions = |line: &str| {
-        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
-        let names = found.iter().flat_map(|f| &f.additions).map(|i| KNOWN.item_name(*i).to_string());
-        names.collect::<Vec<_>>().join(", ")
-    };
     for (line, want) in [
         ("tea bags (nylon mesh)", "plastic"),
         ("lettuce (has dressing on it)", "salad dressing"),
@@ -811,11 +813,6 @@ fn from_off_and_out_of_join_a_part_to_its_thing() {
 
 #[test]
 fn what_a_paper_held_is_on_it() {
-    let additions = |line: &str| {
-        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
-        let names = found.iter().flat_map(|f| &f.additions).map(|i| KNOWN.item_name(*i).to_string());
-        names.collect::<Vec<_>>().join(", ")
-    };
     for (line, want) in [
         ("kitchen roll (used to wipe up olive oil)", "olive oil"),
         ("paper towel I used to mop up milk", "milk"),
