@@ -370,7 +370,11 @@ impl Source<'_> {
     /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.
     pub(super) fn somebody(&self, at: usize) -> bool {
         let person = at + usize::from(self.is(at, DETERMINER) || self.is(at, SIZE));
-        self.is(at, SOMEBODY) && self.is_word(at + 1) || self.is(person, PERSON) && self.is(person + 1, ATE)
+        // A hot dog is nobody.
+        let thing = || at > 0 && self.is_word(at - 1) && self.lexicon.names(self.between(at - 1, at + 1));
+        let somebody =
+            self.is(at, SOMEBODY) && self.is_word(at + 1) || self.is(person, PERSON) && self.is(person + 1, ATE);
+        somebody && !thing()
     }
 
     /// "side down", "face up": how a thing lies.
