@@ -442,7 +442,8 @@ impl<'a> Source<'a> {
         let run = (next..self.tokens.len()).take_while(|i| self.token(*i).kind == Kind::Word).count();
         let of = self.is(next, OF);
         let behind = if of { next + 1 } else { next };
-        (behind + 1..=next + run).any(|to| {
+        let opens = || self.lexicon.opens(self.between(at, behind + 1));
+        (behind + 1..=next + run).take_while(|to| *to == behind + 1 || opens()).any(|to| {
             let (whole, rest) = (self.between(at, to), self.between(behind, to));
             self.lexicon.names(whole)
                 && (!self.lexicon.names(rest)

@@ -31,6 +31,11 @@ pub trait Lexicon {
     /// Whether these words, as written (any case, singular or plural), name a thing by themselves
     /// without any guessing.
     fn names(&self, phrase: &str) -> bool;
+    /// Whether a name may open with these words, or hold them in another order; where none does,
+    /// longer phrases need not be asked for.
+    fn opens(&self, _phrase: &str) -> bool {
+        true
+    }
     /// Whether these words name a food by themselves.
     fn names_food(&self, phrase: &str) -> bool {
         self.names(phrase)

@@ -40,7 +40,8 @@ struct Pattern {
 impl<'a> Reader<'a> {
     /// Nothing read yet.
     pub fn new(lexicon: &'a dyn Lexicon) -> Self {
-        let lexicon = Remembering { of: lexicon, names: RefCell::new(Kept::at_most(MOST_KEPT)) };
+        let answers = || RefCell::new(Kept::at_most(MOST_KEPT));
+        let lexicon = Remembering { of: lexicon, names: answers(), opens: answers() };
         Reader { lexicon, lines: Kept::at_most(MOST_KEPT), around: String::new() }
     }
 
@@ -143,18 +144,27 @@ fn parsed(digits: &str) -> Option<f64> {
 struct Remembering<'a> {
     of: &'a dyn Lexicon,
     names: RefCell<Kept<Box<str>, bool>>,
+    opens: RefCell<Kept<Box<str>, bool>>,
+}
+
+/// The answer to a question about a phrase, kept where it is worth it.
+fn kept(answers: &RefCell<Kept<Box<str>, bool>>, phrase: &str, ask: impl FnOnce(&str) -> bool) -> bool {
+    if let Some(answer) = answers.borrow().get(phrase) {
+        return *answer;
+    }
+    let answer = ask(phrase);
+    if phrase.len() <= LONGEST_KEPT {
+        answers.borrow_mut().keep(phrase.into(), answer);
+    }
+    answer
 }
 
 impl Lexicon for Remembering<'_> {
     fn names(&self, phrase: &str) -> bool {
-        if let Some(answer) = self.names.borrow().get(phrase) {
-            return *answer;
-        }
-        let answer = self.of.names(phrase);
-        if phrase.len() <= LONGEST_KEPT {
-            self.names.borrow_mut().keep(phrase.into(), answer);
-        }
-        answer
+        kept(&self.names, phrase, |phrase| self.of.names(phrase))
+    }
+    fn opens(&self, phrase: &str) -> bool {
+        kept(&self.opens, phrase, |phrase| self.of.opens(phrase))
     }
     fn names_food(&self, phrase: &str) -> bool {
         self.of.names_food(phrase)

@@ -6,7 +6,7 @@
 //! index is flat numbers and one text, so that it can stand ready-made in a binary.
 
 use super::aligned::{Steps, least};
-use crate::flat::Flat;
+use crate::flat::{Filter, Flat};
 
 /// Letters of a word's beginning that the index looks at.
 const BEGINNING: usize = 7;
@@ -18,9 +18,8 @@ pub(crate) struct Slips {
     letters: Flat<u8>,
     starts: Flat<u32>,
     masks: Flat<u32>,
-    /// A bit for every hash that has an entry, shared by some that have none: most of what is
-    /// looked for is not there, and this says so without a far memory access.
-    filter: Flat<u64>,
+    /// The hashes that have an entry: most of what is looked for has none.
+    filter: Filter,
     buckets: Flat<u32>,
     entries: Flat<(u16, u16)>,
     shift: u32,
@@ -57,16 +56,12 @@ impl Slips {
         keyed.sort_unstable();
         let bits = (usize::BITS - (keyed.len() / 3).leading_zeros()).clamp(4, 20);
         let shift = 64 - bits;
-        let mut filter = vec![0u64; (keyed.len() / 8).next_power_of_two().max(1)];
+        let filter = Filter::of(keyed.iter().map(|(h, _)| *h));
         let mut buckets = Vec::with_capacity((1usize << bits) + 1);
         let mut at = 0usize;
         for bucket in 0..(1u64 << bits) {
             buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-            while let Some((h, _)) = keyed.get(at).filter(|(h, _)| h >> shift == bucket) {
-                let (word, bit) = place(*h, filter.len());
-                if let Some(slot) = filter.get_mut(word) {
-                    *slot |= bit;
-                }
+            while keyed.get(at).is_some_and(|(h, _)| h >> shift == bucket) {
                 at += 1;
             }
         }
@@ -76,7 +71,7 @@ impl Slips {
             letters: letters.into(),
             starts: starts.into(),
             masks: masks.into(),
-            filter: filter.into(),
+            filter,
             buckets: buckets.into(),
             entries: entries.into(),
             shift,
@@ -107,8 +102,7 @@ impl Slips {
         let mut runs = [(0u32, 0u32, 0u16); MOST_FORMS];
         let mut count = 0;
         for h in forms.hashes() {
-            let (word, bit) = place(*h, self.filter.len());
-            if self.filter.get(word).is_none_or(|w| w & bit == 0) {
+            if !self.filter.may_hold(*h) {
                 continue;
             }
             let bucket = usize::try_from(h >> self.shift.min(63)).unwrap_or(0);
@@ -124,7 +118,6 @@ impl Slips {
         }
         let Some(pattern) = Pattern::of(written) else { return };
         let letters = mask(written);
-        let limit = u32::try_from(most).unwrap_or(2);
         let from = out.len();
         // The same word comes up under many shortened forms: the last ones looked at are not looked at again.
         let mut seen = [u16::MAX; 64];
@@ -141,7 +134,7 @@ impl Slips {
                     None => {}
                 }
                 let known = self.masks.get(usize::from(id)).unwrap_or(0);
-                if (letters & !known).count_ones() > limit || (known & !letters).count_ones() > limit {
+                if more_than(letters & !known, most) || more_than(known & !letters, most) {
                     continue;
                 }
                 let word = self.word(id);
@@ -166,10 +159,14 @@ fn print(h: u64) -> u16 {
     u16::try_from(h & 0xffff).unwrap_or(0)
 }
 
-/// Where a hash's bit stands in a filter of so many words, a power of two.
-fn place(h: u64, words: usize) -> (usize, u64) {
-    let at = usize::try_from(h >> 22).unwrap_or(0);
-    (at & words.wrapping_sub(1), 1 << (h >> 16 & 63))
+/// Whether more than so many bits are set.
+const fn more_than(mut bits: u32, most: usize) -> bool {
+    let mut left = most;
+    while left > 0 {
+        bits &= bits.wrapping_sub(1);
+        left -= 1;
+    }
+    bits != 0
 }
 
 /// Which letters occur, folded into 32 bits.

@@ -1,12 +1,12 @@
 //! Building the index of names from the items and the vocabulary.
 
-use super::keys::{Sort, bit, key};
+use super::keys::{Sort, bit, key, pair};
 use super::query::{Frequent, Info, Query, WordTable};
 use super::similar::rarity;
 use super::words::Words;
 use super::{Loose, Names, Row, Spellings};
 use crate::bag::{PartId, Vocabulary};
-use crate::flat::{Keys, Late, Stock, hash};
+use crate::flat::{Filter, Keys, Late, Stock, hash};
 use crate::knowledge::heard::Sounds;
 use crate::knowledge::normal::{Folded, Word, canonical, inflected, plural};
 use crate::knowledge::slips::Slips;
@@ -22,6 +22,7 @@ impl Names {
     pub(in crate::knowledge) fn build(items: &Stock<Item>, vocabulary: &Vocabulary, lists: Late<Words>) -> Names {
         let mut names = Names { lists, ..Names::default() };
         let mut pairs: Vec<(u64, u32)> = Vec::new();
+        let mut beside: Vec<u64> = Vec::new();
         let mut infos: BTreeMap<u64, Info> = BTreeMap::new();
         let mut counted: BTreeMap<u64, u16> = BTreeMap::new();
         let mut canonicals: BTreeMap<u64, u64> = BTreeMap::new();
@@ -62,6 +63,7 @@ impl Names {
                         continue;
                     }
                     add_keys(&f, name.language, row, &mut pairs);
+                    add_pairs(&f, name.language, &mut beside);
                     for k in 0..f.count() {
                         for h in [hash(f.word(k)), hash(canonical(f.word(k), name.language).bytes())] {
                             let info = infos.entry(h).or_default();
@@ -126,6 +128,9 @@ impl Names {
             infos.entry(*h).or_default().canonical = *english;
         }
         names.keys = Keys::build(pairs);
+        beside.sort_unstable();
+        beside.dedup();
+        names.pairs = Filter::of(beside.into_iter());
         names.words = WordTable(Keys::of_sorted(&infos.into_iter().collect::<Vec<_>>()));
         names.spellings = names.spell_out(&single, &several, &abroad).into();
         names.own_parts(items, vocabulary);
@@ -257,6 +262,18 @@ fn add_keys(f: &Folded, language: Language, row: u32, pairs: &mut Vec<(u64, u32)
     pairs.push((key(Sort::Joined, language, &[hash(canonical(joined.bytes(), language).bytes())]), row));
     if n > 1 && language == Language::En {
         pairs.push((key(Sort::Unordered, language, &plain), row));
+    }
+}
+
+/// Adds every two words of a name.
+fn add_pairs(f: &Folded, language: Language, beside: &mut Vec<u64>) {
+    let n = f.count();
+    let plain: Vec<u64> = (0..n).map(|k| hash(canonical(f.word(k), language).bytes())).collect();
+    let raw: Vec<u64> = (0..n).map(|k| hash(f.word(k))).collect();
+    for words in [raw, plain] {
+        for (i, one) in words.iter().enumerate() {
+            beside.extend(words.iter().skip(i + 1).map(|other| pair(*one, *other)));
+        }
     }
 }
 

@@ -38,6 +38,14 @@ pub(super) fn key(sort: Sort, language: Language, words: &[u64]) -> u64 {
             (h.rotate_left(7) ^ w).wrapping_mul(0x9e37_79b9_7f4a_7c15)
         }),
     };
-    let class = u64::from(bit(language).trailing_zeros()) << 2 | sort as u64;
-    scatter(h) >> 4 | class << 60
+    // Half of the room is for English, which has most of the names.
+    match u64::from(bit(language).trailing_zeros()) {
+        0 => scatter(h) >> 3 | (sort as u64) << 61,
+        other => scatter(h) >> 5 | (0b100 | other) << 61 | (sort as u64) << 59,
+    }
+}
+
+/// The key of two words that stand in one name, in whichever order.
+pub(super) fn pair(one: u64, other: u64) -> u64 {
+    scatter(scatter(one).wrapping_add(scatter(other)))
 }

@@ -22,9 +22,9 @@ use super::normal::canonical;
 use super::slips::Slips;
 use super::{ItemId, Known, Language, Role};
 use crate::bag::{Lexicon, PartId, Vocabulary};
-use crate::flat::{Fixed, Flat, Keys, Late, hash};
+use crate::flat::{Filter, Fixed, Flat, Keys, Late, hash};
 pub use find::{Finder, find, identify, identify_in};
-use keys::{LANGUAGES, Sort, bit, key};
+use keys::{LANGUAGES, Sort, bit, key, pair};
 use query::{Info, Query, WordTable};
 use regex::Regex;
 pub use words::Words;
@@ -45,6 +45,8 @@ pub struct Names {
     rows: Flat<Row>,
     keys: Keys<u32>,
     words: WordTable,
+    /// Every two words that stand in one name, as written and in the canonical form of its language.
+    pairs: Filter,
     /// What a misspelt word is looked for in.
     spellings: Late<Spellings>,
     /// Item and part that are an item of their own, sorted.
@@ -229,6 +231,17 @@ impl Names {
         None
     }
 
+    /// Whether a name may hold each word of a phrase beside the next, or them all as one word.
+    fn opens(&self, q: &Query) -> bool {
+        let beside = |words: &[u64]| words.windows(2).all(|w| matches!(w, [a, b] if self.pairs.may_hold(pair(*a, *b))));
+        let n = q.count();
+        let abroad = |l: &Language| q.canonical(0, n, *l);
+        beside(q.raw(0, n))
+            || beside(q.english(0, n))
+            || self.words.get(hash(q.joined(0, n).bytes())).languages != 0
+            || LANGUAGES.iter().skip(1).any(|l| beside(abroad(l).get(..n).unwrap_or(&[])))
+    }
+
     fn own_part(&self, item: u16, part: PartId) -> Option<u16> {
         let at = self.own.partition_point(|(i, p, _)| (i, p) < (item, part.0));
         self.own.get(at).filter(|(i, p, _)| (*i, *p) == (item, part.0)).map(|o| o.2)
@@ -262,6 +275,9 @@ impl Known {
 impl Lexicon for Known {
     fn names(&self, phrase: &str) -> bool {
         self.names.whole(&Query::of(&self.names, phrase), None, false).is_some()
+    }
+    fn opens(&self, phrase: &str) -> bool {
+        self.names.opens(&Query::of(&self.names, phrase))
     }
     fn names_food(&self, phrase: &str) -> bool {
         self.named_by(phrase).and_then(|id| self.item(id)).is_some_and(|item| item.role == Role::Food)
