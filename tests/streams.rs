@@ -128,6 +128,8 @@ const NUMBERED: &[&str] = &[
     "\n\n W N",
     "no W, N g",
     "W, N days old",
+    "N june, W",
+    "june 3, N, W",
     "🍌 N W",
 ];
 

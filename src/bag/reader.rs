@@ -54,12 +54,14 @@ impl<'a> Reader<'a> {
         let Some(digits) = number_of(text) else { return reading(text, &self.lexicon).0 };
         let (before, rest) = text.split_at(digits.start);
         let (digits, behind) = rest.split_at(digits.len());
-        // How long a number is says whether it may number a line of a list. Where it stood are line
-        // feeds, which no line has, so no line can pass for another.
+        // How long a number is says whether it may number a line of a list; behind the line stands
+        // whether it may be a day or a year. Where it stood are line feeds, which no line has, so no
+        // line can pass for another.
         self.around.clear();
         self.around.push_str(before);
         self.around.extend(digits.bytes().map(|_| '\n'));
         self.around.push_str(behind);
+        self.around.push_str(in_a_date(digits));
         if let Some(patterns) = self.lines.get(self.around.as_str()) {
             return Reading::Things(patterns.iter().map(|p| p.with(digits)).collect());
         }
@@ -133,6 +135,15 @@ fn number_of(text: &str) -> Option<Range<usize>> {
     let length = rest.iter().position(|b| !digit(b)).unwrap_or(rest.len());
     let alone = rest.get(length..)?.iter().all(|b| !digit(b));
     (alone && DIGITS.contains(&length)).then_some(from..from + length)
+}
+
+/// What a number would be in a date, after a line feed.
+fn in_a_date(digits: &str) -> &'static str {
+    match digits.parse::<u32>() {
+        Ok(1..=31) => "\nday",
+        Ok(1900..2200) => "\nyear",
+        _ => "\n",
+    }
 }
 
 /// What digits say.
