@@ -13,8 +13,10 @@ use std::sync::Arc;
 
 /// Phrases and lines over this many bytes are not worth keeping an answer for.
 const LONGEST_KEPT: usize = 96;
-/// Phrases and lines kept: more than a kitchen writes, in a few megabytes.
-const MOST_KEPT: usize = 8192;
+/// Lines kept: more than a kitchen writes, in a few megabytes.
+const MOST_LINES: usize = 8192;
+/// Phrases kept: what a few thousand names become with states and measures beside them.
+const MOST_PHRASES: usize = 32768;
 /// Numbers up to this one may mean more than themselves ("three quarters", "1 egg or two").
 const SMALL: f64 = 10.0;
 /// Digits of a number that is kept apart from its line.
@@ -40,9 +42,9 @@ struct Pattern {
 impl<'a> Reader<'a> {
     /// Nothing read yet.
     pub fn new(lexicon: &'a dyn Lexicon) -> Self {
-        let answers = || RefCell::new(Kept::at_most(MOST_KEPT));
+        let answers = || RefCell::new(Kept::at_most(MOST_PHRASES));
         let lexicon = Remembering { of: lexicon, names: answers(), opens: answers() };
-        Reader { lexicon, lines: Kept::at_most(MOST_KEPT), around: String::new() }
+        Reader { lexicon, lines: Kept::at_most(MOST_LINES), around: String::new() }
     }
 
     /// Reads one line of bytes, without its line feed; a carriage return at its end is dropped.

@@ -29,8 +29,8 @@ type Near = Arc<[(u32, u32)]>;
 /// What a name is taken for, and the things named among the words set aside.
 type Meant = (Arc<Identity>, Vec<ItemId>);
 
-/// Names kept: more than a kitchen's words make, in a few megabytes.
-const MOST_NAMES: usize = 8192;
+/// Names kept: what a few thousand become with parts and states beside them, in a few megabytes.
+const MOST_NAMES: usize = 32768;
 /// Longer names, in bytes, are not worth keeping.
 const LONGEST_KEPT: usize = 64;
 
