@@ -6,7 +6,7 @@
 //! index is flat numbers and one text, so that it can stand ready-made in a binary.
 
 use super::aligned::{Steps, least};
-use crate::flat::{Filter, Flat};
+use crate::flat::Flat;
 
 /// Letters of a word's beginning that the index looks at.
 const BEGINNING: usize = 7;
@@ -18,13 +18,22 @@ pub(crate) struct Slips {
     letters: Flat<u8>,
     starts: Flat<u32>,
     masks: Flat<u32>,
-    /// The hashes that have an entry: most of what is looked for has none.
-    filter: Filter,
+    /// By the first letter of what is left, so that nearly all that is asked of one word lies
+    /// together: the first bucket, and by how many bits of a hash the buckets are told apart.
+    shelves: Flat<(u32, u8)>,
+    /// A bit for every hash that has an entry, shared by some that have none: most of what is
+    /// looked for is not there. As many words as buckets.
+    filter: Flat<u64>,
     buckets: Flat<u32>,
     entries: Flat<(u16, u16)>,
-    shift: u32,
     edits: usize,
     beginning: usize,
+}
+
+/// A hash's word among those of a shelf, and its bit.
+fn place(h: u64, words: usize) -> (usize, u64) {
+    let at = usize::try_from(h >> 22).unwrap_or(0);
+    (at & words.wrapping_sub(1), 1 << (h >> 16 & 63))
 }
 
 /// A known word near a written one.
@@ -42,42 +51,64 @@ impl Slips {
         let words = words.get(..words.len().min(usize::from(u16::MAX))).unwrap_or(words);
         let beginning = if edits > 1 { BEGINNING } else { BEGINNING + 5 };
         let (mut letters, mut starts, mut masks) = (Vec::new(), vec![0u32], Vec::with_capacity(words.len()));
-        let mut keyed: Vec<(u64, u16)> = Vec::new();
+        let mut shelves: [Vec<(u64, u16)>; SHELVES] = Default::default();
         for (i, w) in words.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             letters.extend_from_slice(w.as_bytes());
             starts.push(u32::try_from(letters.len()).unwrap_or(u32::MAX));
             masks.push(mask(w.as_bytes()));
-            let mut own = Shortened::of(w.as_bytes(), beginning, edits).hashes().to_vec();
-            own.sort_unstable();
-            own.dedup();
-            keyed.extend(own.into_iter().map(|h| (h, id)));
-        }
-        keyed.sort_unstable();
-        let bits = (usize::BITS - (keyed.len() / 3).leading_zeros()).clamp(4, 20);
-        let shift = 64 - bits;
-        let filter = Filter::of(keyed.iter().map(|(h, _)| *h));
-        let mut buckets = Vec::with_capacity((1usize << bits) + 1);
-        let mut at = 0usize;
-        for bucket in 0..(1u64 << bits) {
-            buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-            while keyed.get(at).is_some_and(|(h, _)| h >> shift == bucket) {
-                at += 1;
+            for (h, gone) in Shortened::of(w.as_bytes(), beginning, edits).forms() {
+                if let Some(shelf) = shelves.get_mut(shelf(w.as_bytes(), gone)) {
+                    shelf.push((h, id));
+                }
             }
         }
-        buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-        let entries: Vec<(u16, u16)> = keyed.into_iter().map(|(h, id)| (print(h), id)).collect();
-        Slips {
+        let mut index = Slips {
             letters: letters.into(),
             starts: starts.into(),
             masks: masks.into(),
-            filter,
-            buckets: buckets.into(),
-            entries: entries.into(),
-            shift,
             edits,
             beginning,
+            ..Slips::default()
+        };
+        for mut shelf in shelves {
+            shelf.sort_unstable();
+            shelf.dedup();
+            index.shelve(&shelf);
         }
+        index.buckets.push(u32::try_from(index.entries.len()).unwrap_or(u32::MAX));
+        index
+    }
+
+    /// Appends a shelf of hashes that are sorted, each with its word.
+    fn shelve(&mut self, sorted: &[(u64, u16)]) {
+        let bits = (usize::BITS - (sorted.len() / 3).leading_zeros()).clamp(1, 20);
+        let (before, first) = (self.entries.len(), self.buckets.len());
+        self.shelves.push((u32::try_from(first).unwrap_or(u32::MAX), u8::try_from(bits).unwrap_or(20)));
+        for bucket in 0..1u64 << bits {
+            let at = before + sorted.partition_point(|(h, _)| h >> (64 - bits) < bucket);
+            self.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+        }
+        let mut filter = vec![0u64; 1 << bits];
+        for (h, id) in sorted {
+            let (word, bit) = place(*h, filter.len());
+            if let Some(slot) = filter.get_mut(word) {
+                *slot |= bit;
+            }
+            self.entries.push((print(*h), *id));
+        }
+        filter.into_iter().for_each(|word| self.filter.push(word));
+    }
+
+    /// From where to where entries may be of a hash on a shelf.
+    #[inline]
+    fn bucket(&self, h: u64, (first, bits): (u32, u8)) -> Option<(u32, u32)> {
+        let (word, bit) = place(h, 1 << bits);
+        if self.filter.get(first as usize + word)? & bit == 0 {
+            return None;
+        }
+        let bucket = first as usize + usize::try_from(h >> (64 - bits)).ok()?;
+        self.buckets.get(bucket).zip(self.buckets.get(bucket + 1))
     }
 
     /// How many words.
@@ -101,15 +132,11 @@ impl Slips {
         // First what is there at all, then where, then what: the far accesses do not wait for each other.
         let mut runs = [(0u32, 0u32, 0u16); MOST_FORMS];
         let mut count = 0;
-        for h in forms.hashes() {
-            if !self.filter.may_hold(*h) {
-                continue;
-            }
-            let bucket = usize::try_from(h >> self.shift.min(63)).unwrap_or(0);
-            if let (Some(a), Some(b), Some(run)) =
-                (self.buckets.get(bucket), self.buckets.get(bucket + 1), runs.get_mut(count))
-            {
-                *run = (a, b, print(*h));
+        let shelves = [0, 1, 2].map(|gone| self.shelves.get(shelf(written, gone)).unwrap_or_default());
+        for (h, gone) in forms.forms() {
+            let bucket = shelves.get(gone).and_then(|shelf| self.bucket(h, *shelf));
+            if let (Some((a, b)), Some(run)) = (bucket, runs.get_mut(count)) {
+                *run = (a, b, print(h));
                 count += 1;
             }
         }
@@ -177,9 +204,18 @@ fn mask(word: &[u8]) -> u32 {
 /// Shortened forms of a word at most: itself, each of 12 letters left out, or each two of 7.
 const MOST_FORMS: usize = 32;
 
-/// The hashes of a word's beginning and of everything left of it when letters are left out.
+/// First letters that are told apart, those beyond a to z by chance.
+const SHELVES: usize = 32;
+
+/// The shelf of what is left of a word when so many of its first letters are gone.
+fn shelf(word: &[u8], gone: usize) -> usize {
+    usize::from(word.get(gone).copied().unwrap_or(0)) % SHELVES
+}
+
+/// The hashes of a word's beginning and of everything left of it when letters are left out, each
+/// with how many of the first letters in a row are gone.
 struct Shortened {
-    hashes: [u64; MOST_FORMS],
+    hashes: [(u64, u8); MOST_FORMS],
     count: usize,
 }
 
@@ -187,7 +223,7 @@ impl Shortened {
     fn of(word: &[u8], beginning: usize, edits: usize) -> Shortened {
         let head = word.get(..word.len().min(beginning)).unwrap_or(word);
         let n = head.len();
-        let mut out = Shortened { hashes: [0; MOST_FORMS], count: 0 };
+        let mut out = Shortened { hashes: [(0, 0); MOST_FORMS], count: 0 };
         // A form's hash is the sum of its letters' shares, each by letter and place; leaving a
         // letter out moves the later ones one place down. So sums over the rest of the word, for
         // none, one and two places down, give every form in a few steps.
@@ -203,33 +239,34 @@ impl Shortened {
         }
         let rest = |down: usize, i: usize| rest.get(down).and_then(|r| r.get(i)).copied().unwrap_or(0);
         let start = |i: usize| rest(0, 0).wrapping_sub(rest(0, i));
-        out.push(rest(0, 0));
+        out.push(rest(0, 0), 0);
         if edits > 0 {
             for i in 0..n {
-                out.push(start(i).wrapping_add(rest(1, i + 1)));
+                out.push(start(i).wrapping_add(rest(1, i + 1)), u8::from(i == 0));
             }
         }
         if edits > 1 {
             for i in 0..n {
                 for j in i + 1..n {
                     let middle = rest(1, i + 1).wrapping_sub(rest(1, j));
-                    out.push(start(i).wrapping_add(middle).wrapping_add(rest(2, j + 1)));
+                    let gone = if i > 0 { 0 } else { 1 + u8::from(j == 1) };
+                    out.push(start(i).wrapping_add(middle).wrapping_add(rest(2, j + 1)), gone);
                 }
             }
         }
         out
     }
 
-    fn push(&mut self, sum: u64) {
+    fn push(&mut self, sum: u64, gone: u8) {
         let h = (sum ^ (sum >> 32)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         if let Some(slot) = self.hashes.get_mut(self.count) {
-            *slot = h ^ (h >> 29);
+            *slot = (h ^ (h >> 29), gone);
             self.count += 1;
         }
     }
 
-    fn hashes(&self) -> &[u64] {
-        self.hashes.get(..self.count).unwrap_or(&[])
+    fn forms(&self) -> impl Iterator<Item = (u64, usize)> + '_ {
+        self.hashes.iter().take(self.count).map(|(h, gone)| (*h, usize::from(*gone)))
     }
 }
 
