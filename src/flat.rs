@@ -196,6 +196,47 @@ impl<'de: 'static, T: Fixed> Deserialize<'de> for Flat<T> {
     }
 }
 
+/// Several rows as one: where each ends stands before them all, so that opening them reads one place.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+pub(crate) struct Bundle {
+    ends: Flat<u32>,
+    bytes: Flat<u8>,
+}
+
+impl Bundle {
+    /// Appends a row.
+    pub(crate) fn put<T>(&mut self, row: &Flat<T>) {
+        self.bytes.bytes.to_mut().extend_from_slice(&row.bytes);
+        self.ends.push(u32::try_from(self.bytes.len()).unwrap_or(u32::MAX));
+    }
+
+    /// Takes the rows out, from the first on.
+    pub(crate) fn open(self) -> Rows {
+        Rows { of: self, taken: 0, from: 0 }
+    }
+}
+
+/// The rows of a bundle, one after another.
+pub(crate) struct Rows {
+    of: Bundle,
+    taken: usize,
+    from: usize,
+}
+
+impl Rows {
+    /// The next row; none if there is no more, or none of such numbers.
+    pub(crate) fn take<T: Fixed>(&mut self) -> Option<Flat<T>> {
+        let to = self.of.ends.get(self.taken)? as usize;
+        let bytes = match &self.of.bytes.bytes {
+            Cow::Borrowed(all) => Cow::Borrowed(all.get(self.from..to)?),
+            Cow::Owned(all) => Cow::Owned(all.get(self.from..to)?.to_vec()),
+        };
+        (self.taken, self.from) = (self.taken + 1, to);
+        bytes.len().is_multiple_of(T::SIZE).then_some(Flat { bytes, of: PhantomData })
+    }
+}
+
 /// A bit for every key of a set, shared by some that are not in it: says at once of most other
 /// keys that they are not.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -474,6 +515,23 @@ mod tests {
         assert_eq!(back.partition_point(|(n, _, _)| n < 30), 10);
         back.push((1, 2, 3));
         assert_eq!((back.len(), row.len()), (101, 100));
+    }
+
+    #[test]
+    fn a_bundle_gives_its_rows_back_in_order() {
+        let (small, large): (Flat<u8>, Flat<(u16, u64)>) =
+            ((0..7u8).collect(), (0..9u16).map(|n| (n, 1 << n)).collect());
+        let mut bundle = Bundle::default();
+        bundle.put(&small);
+        bundle.put(&large);
+        let back: Bundle = postcard::from_bytes(ready(postcard::to_stdvec(&bundle).unwrap())).unwrap();
+        for mut rows in [bundle.open(), back.clone().open()] {
+            assert!(rows.take::<u8>().unwrap().iter().eq(small.iter()));
+            assert!(rows.take::<(u16, u64)>().unwrap().iter().eq(large.iter()));
+            assert!(rows.take::<u8>().is_none());
+        }
+        // Seven bytes are no row of larger numbers.
+        assert!(back.open().take::<u16>().is_none());
     }
 
     #[test]

@@ -6,14 +6,13 @@
 //! index is flat numbers and one text, so that it can stand ready-made in a binary.
 
 use super::aligned::{Steps, least};
-use crate::flat::Flat;
+use crate::flat::{Bundle, Flat, Rows};
 
 /// Letters of a word's beginning that the index looks at.
 const BEGINNING: usize = 7;
 
 /// Words by what is left of their beginnings when letters are left out.
-#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
-#[serde(bound(deserialize = "'de: 'static"))]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Slips {
     letters: Flat<u8>,
     starts: Flat<u32>,
@@ -109,6 +108,36 @@ impl Slips {
         }
         let bucket = first as usize + usize::try_from(h >> (64 - bits)).ok()?;
         self.buckets.get(bucket).zip(self.buckets.get(bucket + 1))
+    }
+
+    /// Appends the index to a bundle.
+    pub(crate) fn put(&self, out: &mut Bundle) {
+        let Slips { letters, starts, masks, shelves, filter, buckets, entries, edits, beginning } = self;
+        let sizes = [*edits, *beginning].map(|n| u8::try_from(n).unwrap_or(u8::MAX));
+        out.put(&sizes.into_iter().collect::<Flat<u8>>());
+        out.put(letters);
+        out.put(starts);
+        out.put(masks);
+        out.put(shelves);
+        out.put(filter);
+        out.put(buckets);
+        out.put(entries);
+    }
+
+    /// Takes an index out of a bundle.
+    pub(crate) fn take(rows: &mut Rows) -> Option<Slips> {
+        let sizes = rows.take::<u8>()?;
+        Some(Slips {
+            letters: rows.take()?,
+            starts: rows.take()?,
+            masks: rows.take()?,
+            shelves: rows.take()?,
+            filter: rows.take()?,
+            buckets: rows.take()?,
+            entries: rows.take()?,
+            edits: sizes.get(0)?.into(),
+            beginning: sizes.get(1)?.into(),
+        })
     }
 
     /// How many words.

@@ -2,7 +2,7 @@
 
 use super::keys::{Sort, bit, key, pair};
 use super::query::{Frequent, Info, Query, WordTable};
-use super::similar::rarity;
+use super::similar::{SAYS, rarity};
 use super::words::Words;
 use super::{Loose, Names, Row, Spellings};
 use crate::bag::{PartId, Vocabulary};
@@ -162,20 +162,21 @@ impl Names {
         let joined = put(several, 4);
         let abroad = put(abroad, 4);
         out.spelled_at.push(u32::try_from(out.spelled.len()).unwrap_or(u32::MAX));
-        out.slips = Slips::build(&words, 2).into();
+        out.slips = Slips::build(&words, 2);
         out.slip_hashes =
             words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
-        out.joined = Slips::build(&joined, 1).into();
-        out.abroad = Slips::build(&abroad, 2).into();
+        out.joined = Slips::build(&joined, 1);
+        out.abroad = Slips::build(&abroad, 2);
         let rare = |(raw, english): (u64, u64)| {
             let (info, one) = (self.words.get(raw), self.words.get(english));
-            rarity(info.frequent.max(one.frequent), info.items.max(one.items))
+            let says = if info.state || info.part.is_some() { SAYS } else { 0 };
+            rarity(info.frequent.max(one.frequent), info.items.max(one.items)) | says
         };
         out.rarities = out.slip_hashes.iter().map(rare).collect();
         let outline = |w: &String| String::from_utf8_lossy(Sounds::of(w.as_bytes()).outline().bytes()).into_owned();
         let outlines: Vec<String> =
             words.iter().map(|w| if w.len() > SHORTEST_HEARD { outline(w) } else { String::new() }).collect();
-        out.heard = Slips::build(&outlines, 1).into();
+        out.heard = Slips::build(&outlines, 1);
         out
     }
 

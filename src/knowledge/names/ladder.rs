@@ -267,7 +267,7 @@ impl Names {
             let verbal = word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly");
             verbal
                 || info.free()
-                || like_a_label(word, known)
+                || self.like_a_label(word)
                 || parting(word).is_some()
                 || self.span(q, i, i + 1, Language::En, 1, false).is_some()
         };
@@ -376,17 +376,4 @@ impl Names {
 /// Whether an item is a food: what is packed, and not the packing.
 fn eaten(known: &Known, item: ItemId) -> bool {
     known.kinds_of(item).iter().filter_map(|k| known.kind(*k)).any(|k| k.role == Role::Food)
-}
-
-/// "Wiltd", "chopt", "rhinds": a slip away from a word that says how a thing is or which part of
-/// it, by letters or by sound.
-fn like_a_label(word: &[u8], known: &Known) -> bool {
-    let Ok(word) = std::str::from_utf8(word) else { return false };
-    let sounded = word.strip_suffix('t').map(|stem| format!("{stem}ed"));
-    let near = |way: &str| {
-        let slip = |w: &str| strsim::osa_distance(w, way) <= 1;
-        way.len() > 4 && (slip(word) || sounded.as_deref().is_some_and(slip))
-    };
-    let vocabulary = known.vocabulary();
-    vocabulary.states().any(|(_, s)| s.ways().any(near)) || vocabulary.parts().any(|(_, p)| p.ways().any(near))
 }

@@ -22,7 +22,7 @@ use super::normal::canonical;
 use super::slips::Slips;
 use super::{ItemId, Known, Language, Role};
 use crate::bag::{Lexicon, PartId, Vocabulary};
-use crate::flat::{Filter, Fixed, Flat, Keys, Late, hash};
+use crate::flat::{Bundle, Filter, Fixed, Flat, Keys, Late, hash};
 pub use find::{Finder, find, identify, identify_in};
 use keys::{LANGUAGES, Sort, bit, key, pair};
 use query::{Info, Query, WordTable};
@@ -61,23 +61,57 @@ pub struct Names {
 
 /// The index of misspellings; nothing of it is read before something is misspelt.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
-#[serde(bound(deserialize = "'de: 'static"))]
+#[serde(into = "Bundle", try_from = "Bundle", bound(deserialize = "'de: 'static"))]
 pub(super) struct Spellings {
     /// Single words of English names, their plurals, and English names that are one word.
-    slips: Late<Slips>,
+    slips: Slips,
     /// Names of several words, written as one.
-    joined: Late<Slips>,
+    joined: Slips,
     /// Names of one word in other languages.
-    abroad: Late<Slips>,
+    abroad: Slips,
+    /// The outlines of how the words of `slips` sound, each under its word's number.
+    heard: Slips,
     /// For each word of `slips`, then `joined`, then `abroad`: where its rows start in `spelled`.
     spelled_at: Flat<u32>,
     spelled: Flat<u32>,
     /// For each word of `slips` its hash as it is and in its canonical English form.
     slip_hashes: Flat<(u64, u64)>,
-    /// For each word of `slips` how unlikely it is to be meant.
+    /// For each word of `slips` how unlikely it is to be meant, and whether it says a state or a part.
     rarities: Flat<u8>,
-    /// The outlines of how the words of `slips` sound, each under its word's number.
-    heard: Late<Slips>,
+}
+
+impl From<Spellings> for Bundle {
+    fn from(all: Spellings) -> Bundle {
+        let Spellings { slips, joined, abroad, heard, spelled_at, spelled, slip_hashes, rarities } = all;
+        let mut out = Bundle::default();
+        [slips, joined, abroad, heard].iter().for_each(|index| index.put(&mut out));
+        out.put(&spelled_at);
+        out.put(&spelled);
+        out.put(&slip_hashes);
+        out.put(&rarities);
+        out
+    }
+}
+
+impl TryFrom<Bundle> for Spellings {
+    type Error = &'static str;
+
+    fn try_from(bundle: Bundle) -> Result<Spellings, &'static str> {
+        let mut rows = bundle.open();
+        let mut all = || {
+            Some(Spellings {
+                slips: Slips::take(&mut rows)?,
+                joined: Slips::take(&mut rows)?,
+                abroad: Slips::take(&mut rows)?,
+                heard: Slips::take(&mut rows)?,
+                spelled_at: rows.take()?,
+                spelled: rows.take()?,
+                slip_hashes: rows.take()?,
+                rarities: rows.take()?,
+            })
+        };
+        all().ok_or("an index of misspellings with rows missing")
+    }
 }
 
 /// Items of parts that belong to no food in particular.

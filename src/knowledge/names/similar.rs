@@ -1,10 +1,10 @@
 //! Finding a name by its likeness.
 
-use super::Names;
 use super::head::parting;
 use super::keys::{Sort, key};
 use super::ladder::Answer;
 use super::query::{Frequent, Query};
+use super::{Names, Spellings};
 use crate::bag::{Meaning, PartId, Said};
 use crate::knowledge::heard::{self, Sounds};
 use crate::knowledge::normal::MOST_WORDS;
@@ -51,6 +51,8 @@ const NO_NEARER: u32 = 20;
 const STAPLE: u32 = 20;
 /// Likely readings of one strange word that are tried in a phrase.
 const TRIED: usize = 6;
+/// Letters that a state or a part has at least to be seen through a slip beside a name.
+const LABEL: usize = 5;
 /// Strange words of a phrase that are mended together.
 const MENDED: usize = 2;
 
@@ -68,6 +70,9 @@ pub(super) fn rarity(frequent: Frequent, items: u8) -> u8 {
         (Frequent::Seldom, _) => 4,
     }
 }
+
+/// Added to the place of a word that says a state or a part.
+pub(super) const SAYS: u8 = 8;
 
 /// What a slip of the hand costs more by how seldom the word is meant.
 const BY_HAND: [u32; 5] = [0, 0, COMMON, 45, 50];
@@ -132,7 +137,7 @@ impl Names {
 
     /// The place of a word of `slips` in the tables of rarity.
     fn place_of(&self, word: u16) -> u8 {
-        self.spellings.rarities.get(usize::from(word)).unwrap_or(IS_COMMON)
+        self.spellings.rarities.get(usize::from(word)).map_or(IS_COMMON, |r| r & !SAYS)
     }
 
     fn rarity_of(&self, word: u16, costs: [u32; 5]) -> u32 {
@@ -144,14 +149,22 @@ impl Names {
         let word = q.f.word(i);
         // A participle or an adverb beside a name is a word of its own more often than a slip.
         let verbal = word.len() > 4 && (word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly"));
-        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && (!verbal || self.near_a_state(word))
+        !q.info(i).known() && parting(word).is_none() && word.len() > 1 && (!verbal || self.near_a_label(word, 0))
     }
 
-    /// Whether a word is one slip from a state ("coocked").
-    fn near_a_state(&self, word: &[u8]) -> bool {
+    /// Whether a word is one slip from one of so many letters that says a state or a part ("coocked").
+    fn near_a_label(&self, word: &[u8], least: usize) -> bool {
+        let Spellings { slips, .. } = &*self.spellings;
         let mut near: Vec<Near> = Vec::new();
-        self.spellings.slips.near(word, 1, &mut near);
-        near.iter().any(|n| self.says(n.word))
+        slips.near(word, 1, &mut near);
+        near.iter().any(|n| self.says(n.word) && slips.word(n.word).len() >= least)
+    }
+
+    /// "Wiltd", "chopt", "rhinds": a slip away from a word that says how a thing is or which part of
+    /// it, by letters or by sound.
+    pub(super) fn like_a_label(&self, word: &[u8]) -> bool {
+        let sounded = word.strip_suffix(b"t").map(|stem| [stem, b"ed"].concat());
+        [Some(word), sounded.as_deref()].into_iter().flatten().any(|w| self.near_a_label(w, LABEL))
     }
 
     /// The rows of one spelling. Where two items share it, the first is what the word itself is
@@ -313,8 +326,7 @@ impl Names {
 
     /// Whether a word is a state or a part.
     fn says(&self, word: u16) -> bool {
-        let info = self.spellings.slip_hashes.get(usize::from(word)).map(|h| self.words.get(h.0)).unwrap_or_default();
-        info.state || info.part.is_some()
+        self.spellings.rarities.get(usize::from(word)).is_some_and(|r| r & SAYS != 0)
     }
 
     fn rate_joined(&self, joined: &[u8], near: &[Near], language: Option<Language>, rated: &mut Vec<Rated>) {
