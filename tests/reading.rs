@@ -718,6 +718,49 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
 }
 
 #[test]
+fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
+    hold(&[
+        ("carrots with their tops", "carrot"),
+        ("cherries with stones", "cherry"),
+        ("peas with pods", "pea"),
+        ("rice with bits", "rice"),
+        ("paper with print", "paper"),
+        ("cardboard with logos", "cardboard"),
+        ("cucumber with soft spots", "cucumber"),
+        // What came off a thing is a thing by itself.
+        ("sticker off the apple", "produce sticker"),
+        ("apple, sticker off", "apple"),
+        // A bracket says which: this is no straw.
+        ("straw (paper)", "paper straw"),
+        ("milk (coconut)", "coconut milk"),
+        ("carrot shavings", "carrot/trimmings"),
+    ]);
+    for (line, with) in [
+        ("carrots with their tops", ""),
+        ("soup with bones", "bone"),
+        ("coffee filter with grounds", "coffee grounds"),
+        ("toast with jam", "jam"),
+        ("paper towels (cleaning spray)", "cleaner"),
+        ("paper with print", ""),
+    ] {
+        assert_eq!(additions(line), with, "{line}");
+    }
+}
+
+#[test]
+fn short_words_and_times_belong_to_what_they_stand_beside() {
+    hold(&[
+        ("3 lg. carrots", "carrot 210 g"),
+        ("carrots, lg. onions", "carrot; onion"),
+        ("horse manure, aged 6 months", "horse manure"),
+        ("rice cooked 3 days ago", "rice"),
+        ("watermelon, rind only", "watermelon/rind"),
+        ("tea leaves, loose", "tea"),
+        ("dal 1 katori", "dal 250 g"),
+    ]);
+}
+
+#[test]
 fn what_comes_with_a_thing_or_not_is_never_taken_for_the_thing() {
     let all: Vec<_> = KNOWN.items().collect();
     let mut wrong = Vec::new();

@@ -187,7 +187,8 @@ fn a_slip_never_turns_keep_out_into_feed() {
 #[test]
 fn what_nobody_knows_is_asked_about() {
     let home = home();
-    for line in ["xyzzyplugh", "2 frobnicated quuxes", "grzlbrmpf"] {
+    for line in ["xyzzyplugh", "2 frobnicated quuxes", "grzlbrmpf", "rice with oxydol", "peels with grzlbrmpf on them"]
+    {
         let judgement = forefeed::check(line.as_bytes(), &home);
         assert!(judgement.judged.iter().all(|j| j.verdict == Verdict::Ask), "{line}: {:?}", judgement.judged);
     }

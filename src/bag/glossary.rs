@@ -120,7 +120,7 @@ const ROLES: &[(Roles, &str)] = &[
         "small medium large big little tiny huge giant jumbo enormous massive medium-size medium-sized large-size \
          large-sized small-size small-sized extra-large extra-small thick thin heaping heaped level scant generous \
          good-size good-sized bite-size bite-sized size sized smallish largish long wide packed rounded fat \
-         fist-sized palm-sized average average-sized",
+         fist-sized palm-sized average average-sized lg sm med xl",
     ),
     (
         ADVERB,
@@ -137,7 +137,7 @@ const ROLES: &[(Roles, &str)] = &[
          boneless skinless lean extra-lean ripe unripe firm soft softish tender tough crisp cold warm lukewarm cool \
          cooled reheated chilled boiling hot room-temperature instant active quick-cooking nonfat non-fat low-fat \
          reduced-fat full-fat fat-free reduced-sodium low-sodium extra-virgin ready-cut prepared flaky kosher \
-         coarse day's days' yesterday's last week's today's tonight's own actual single entire generic standard \
+         coarse day's days' morning's evening's night yesterday's last week's today's tonight's own actual single entire generic standard \
          ordinary normal favourite favorite additional cheap uneaten half-eaten unfinished bought disposable \
          single-use throwaway stringy fibrous woody knobbly gnarly stuck stuck-on worm-safe worm-friendly papery \
          muddy dirty dusty sandy kid's kids' child's children's toddler's baby's son's daughter's husband's wife's \
@@ -152,7 +152,8 @@ const ROLES: &[(Roles, &str)] = &[
          petits petites klein kleine kleiner kleines kleinen grande grandes grand grands gros grosse grosses groß \
          große großer großes großen maduro madura maduros maduras reif reife reifer reifes reifen mûr mûre mûrs \
          mûres mou molle mous molles blando blanda blandos blandas weich weiche weicher weiches weichen bagged \
-         boxed love loves hate hates hated",
+         boxed love loves hate hates hated print prints printing writing logo logos spot spots speck specks hole holes \
+         mark marks blemish blemishes patch patches loose everything",
     ),
     (
         VAGUE,
@@ -250,7 +251,7 @@ const NUMBERS: &[(Roles, f64, &str)] = &[
 ];
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static GLOSSES: Table<Gloss, 960, 2048> = {
+static GLOSSES: Table<Gloss, 1000, 2048> = {
     let mut table = Table::new(Gloss::NONE);
     let mut row = 0;
     while row < ROLES.len() {

@@ -276,6 +276,21 @@ impl<'a> Source<'a> {
         (matches!(time, "day" | "week" | "month" | "weekend") && worth + of > 0).then_some(next + 1 + worth + of)
     }
 
+    /// Behind "6 months" where it says how long a thing has been so: "manure, aged 6 months",
+    /// "rice cooked 3 days ago".
+    pub(super) fn so_long(&self, at: usize) -> Option<usize> {
+        let (_, next) = self.range(at)?;
+        let time = self.lower_word(next).trim_end_matches('s');
+        if !matches!(time, "hour" | "day" | "week" | "month" | "year") {
+            return None;
+        }
+        if self.lower_word(next + 1) == "ago" {
+            return Some(next + 2);
+        }
+        let over = !self.is_word(next + 1) || self.is(next + 1, AND | OR | TAIL);
+        (over && at > 0 && self.phrase_at(at - 1, at).1.state()).then_some(next + 1)
+    }
+
     /// "a", "an": one, unless a vague amount follows.
     fn article(&self, mut m: Measured, at: usize) -> (Measured, usize) {
         if let Some((value, next)) = Some(at + 1).filter(|n| self.is(*n, DOZEN | FRACTION)).and_then(|n| self.number(n))

@@ -102,7 +102,7 @@ impl Source<'_> {
                 continue;
             }
             let fits = phrase.rest.iter().enumerate().all(|(k, w)| **w == *self.lower_word(at + 1 + k));
-            if !fits || self.denies_a_name(at, len) {
+            if !fits || self.denies_a_name(at, len) || self.comes_off(at, len) {
                 continue;
             }
             length = len;
@@ -113,6 +113,12 @@ impl Source<'_> {
             }
         }
         (length, label)
+    }
+
+    /// "Sticker off the apple": what came off something is the thing, and no state of what it came off.
+    fn comes_off(&self, at: usize, len: usize) -> bool {
+        let behind = at + len;
+        len > 1 && matches!(self.lower_word(behind - 1), "off" | "out") && self.is(behind, DETERMINER | ARTICLE)
     }
 
     /// "no sugar cane": the words behind "no" go on to a name, and are not the state's.

@@ -209,7 +209,8 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
                 let gloss =
                     if kind == Kind::Word { glossary::gloss(lower.get(at..end).unwrap_or("")) } else { Gloss::NONE };
                 out.push(Token { kind, start: at, end, glued, gloss });
-                at = end;
+                let word = lower.get(at..end).unwrap_or("");
+                at = end + usize::from(kind == Kind::Word && shortened(word, text.get(end..).unwrap_or("")));
                 glued = true;
             }
             None => {
@@ -219,6 +220,12 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
             }
         }
     }
+}
+
+/// Whether the dot behind a word says that it is short for another: "3 lg. carrots", "incl. tops".
+fn shortened(word: &str, behind: &str) -> bool {
+    let dot = |rest: &str| rest.starts_with(|c: char| c == ' ' || c.is_alphabetic());
+    matches!(word, "lg" | "sm" | "med" | "incl" | "excl" | "approx" | "ca") && behind.strip_prefix('.').is_some_and(dot)
 }
 
 fn in_word(c: char) -> bool {

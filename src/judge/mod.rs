@@ -138,6 +138,8 @@ pub enum Ground {
     Ask(String, Vec<String>),
     /// The name could mean something that is judged worse, or is unknown or unsure.
     Reading,
+    /// Something is said to come with it that nobody knows, as it was written.
+    With(String),
     /// A window of the mix.
     Window(Mix, MixWindow),
     /// The bin's pace: a cap on `any food`.

@@ -57,7 +57,8 @@ impl Seen {
         let found = &scrap.found;
         let [identity] = found.identities.as_slice() else { return None };
         let mut others = [None; 4];
-        if !(found.additions.is_empty() && found.without.is_empty() && identity.alternatives.len() <= others.len()) {
+        let alone = found.additions.is_empty() && found.unknown_additions.is_empty() && found.without.is_empty();
+        if !(alone && identity.alternatives.len() <= others.len()) {
             return None;
         }
         others.iter_mut().zip(&identity.alternatives).for_each(|(o, a)| *o = Some((a.item, a.within_reach)));
@@ -434,7 +435,8 @@ impl<'a> Judge<'a> {
                 best = Some((n, own));
             }
         }
-        let (identity, own) = best.unwrap_or_default();
+        let (identity, mut own) = best.unwrap_or_default();
+        Self::come_with(scrap, &mut own);
         cautions.sort();
         cautions.dedup();
         waits.sort();
@@ -487,19 +489,35 @@ impl<'a> Judge<'a> {
                 worse
             };
             outcomes.extend(named.iter().take(3).map(|(a, v)| (self.known.item_name(a.item).to_string(), Some(*v))));
-            own.verdict = own.verdict.max(Some(Verdict::Ask));
-            own.reading = Some(Arc::new(Finding {
-                origin: Origin::Reading,
-                verdict: Some(Verdict::Ask),
-                ground: Ground::Reading,
-                certain: true,
-                missing: vec![Missing { fact: "what this is".to_string(), outcomes }],
-                measured: None,
-                limit: None,
-                through: None,
-            }));
+            own.ask(Ground::Reading, Missing { fact: "what this is".to_string(), outcomes });
         }
         others
+    }
+
+    /// Asks about what comes with a scrap if nobody knows what that is: "rice with oxydol".
+    fn come_with(scrap: &Scrap, own: &mut Own) {
+        let unknown = scrap.found.unknown_additions.first().filter(|_| own.reading.is_none());
+        if let Some(what) = unknown {
+            let missing = Missing { fact: format!("what \"{what}\" is"), outcomes: Vec::new() };
+            own.ask(Ground::With(what.clone()), missing);
+        }
+    }
+}
+
+impl Own {
+    /// Adds a question that comes of how the line was read.
+    fn ask(&mut self, ground: Ground, missing: Missing) {
+        self.verdict = self.verdict.max(Some(Verdict::Ask));
+        self.reading = Some(Arc::new(Finding {
+            origin: Origin::Reading,
+            verdict: Some(Verdict::Ask),
+            ground,
+            certain: true,
+            missing: vec![missing],
+            measured: None,
+            limit: None,
+            through: None,
+        }));
     }
 }
 

@@ -104,6 +104,8 @@ pub(crate) fn line(dice: &mut Dice, pool: &Pool, plain: bool) -> String {
     let mut text = thing(dice, pool);
     if dice.chance(8) {
         text = format!("{text} with {}", dice.pick(&pool.items));
+    } else if dice.chance(4) {
+        text = format!("{text} with unobtainium");
     }
     if dice.chance(7) && !plain {
         text = format!("{text} or {}", thing(dice, pool));

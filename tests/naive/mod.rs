@@ -43,6 +43,8 @@ pub(crate) struct Scrap {
     pub(crate) readings: Vec<Reading>,
     pub(crate) additions: Vec<String>,
     pub(crate) without: Vec<String>,
+    /// Something that nobody knows is said to come with it.
+    pub(crate) strange: bool,
     pub(crate) mg: f64,
     pub(crate) most_mg: f64,
 }

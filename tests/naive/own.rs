@@ -164,6 +164,10 @@ impl<'w> Judge<'w> {
         let place = all.iter().position(|o| o.verdict() == worst).unwrap();
         let mut out = all[place].clone();
         out.caps.clear();
+        let read = out.findings.iter().any(|f| f.0 == "reading");
+        if scrap.strange && !read {
+            out.findings.push(("reading".to_string(), Verdict::Ask, true));
+        }
         for other in &mut all {
             out.cautions.append(&mut other.cautions);
             out.waits.append(&mut other.waits);

@@ -32,6 +32,7 @@ pub(crate) fn scraps_of(judgement: &Judgement, home: &Household) -> Vec<Scrap> {
             .collect(),
         additions: s.found.additions.iter().map(|i| name(*i)).collect(),
         without: s.found.without.iter().map(|i| name(*i)).collect(),
+        strange: !s.found.unknown_additions.is_empty(),
         mg: s.mass.typical.0 as f64,
         most_mg: s.mass.high.0 as f64,
     };

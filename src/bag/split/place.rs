@@ -26,6 +26,12 @@ impl Splitter<'_> {
         if made.bracket && self.bracketed(&made, words, joint) {
             return;
         }
+        if joint == Joint::Comma && self.nothing_else(&made, words) {
+            let (from, to) = made.piece.name;
+            let part = made.piece.part.or_else(|| self.source.part_word(words.get(from..to).unwrap_or(&[])));
+            let piece = Piece { holds: Holds::Parts, part, ..made.piece };
+            return self.parts_only(Made { piece, ..made }, words, Joint::Beside, None);
+        }
         match made.piece.holds {
             Holds::Nothing => self.amount_only(made, joint),
             Holds::States => self.states_only(made, joint),
@@ -43,6 +49,16 @@ impl Splitter<'_> {
                 None => self.named(made, words, joint),
             },
         }
+    }
+
+    /// "Watermelon, 1/4, rind only": of the one thing before it a part, and nothing else.
+    fn nothing_else(&self, made: &Made, words: &[usize]) -> bool {
+        let s = self.source;
+        let (from, to) = made.piece.name;
+        let word = words.get(from..to).unwrap_or(&[]);
+        let part = made.piece.part.filter(|_| made.piece.holds == Holds::Parts).or_else(|| s.part_word(word));
+        let only = words.iter().any(|w| matches!(s.lower_word(*w), "only" | "just"));
+        only && part.is_some() && made.m.amount.is_none() && self.drafts.last().is_some_and(|d| d.names.len() == 1)
     }
 
     /// "Eggshells, rinsed, ground": a preparation by itself behind a thing, though its word names one too.
@@ -164,7 +180,8 @@ impl Splitter<'_> {
         let heads = [Some(said), said.rsplit_once(' ').map(|(_, last)| last)];
         let wholes = heads.into_iter().flatten().map(|head| format!("{which} {head}"));
         let kept = only.known && only.named.part.is_none();
-        let named = |whole: &String| s.lexicon.names(whole) && s.lexicon.akin(whole, said);
+        // "straw (paper)": a bracket says it whatever the two are.
+        let named = |whole: &String| s.lexicon.names(whole) && (made.bracket || s.lexicon.akin(whole, said));
         let Some(whole) = wholes.filter(|_| kept).find(named) else { return false };
         only.named.full.clone_from(&whole);
         only.named.name = whole;

@@ -144,6 +144,16 @@ impl Splitter<'_> {
 
     pub(super) fn add_with(&mut self, made: Made, words: &[usize]) {
         let s = self.source;
+        // "peels with oil": something comes with a part that no name follows.
+        if self.drafts.is_empty() {
+            self.settle_waiting_part();
+        }
+        if self.own_part(&made, words) {
+            if let Some(draft) = self.drafts.last_mut() {
+                draft.end = made.end.max(draft.end);
+            }
+            return;
+        }
         let name = match made.piece.holds {
             Holds::Name => s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
             Holds::Parts if !words.is_empty() => {
@@ -156,6 +166,20 @@ impl Splitter<'_> {
             draft.additions.push(name);
             draft.end = made.end.max(draft.end);
         }
+    }
+
+    /// "carrots with their tops", "cherries with stones": what comes with a food is a part that it has.
+    /// Bones and grounds are other things as often ("soup with bones").
+    fn own_part(&self, made: &Made, words: &[usize]) -> bool {
+        let s = self.source;
+        let (from, to) = made.piece.name;
+        let said = made.piece.part.filter(|_| made.piece.holds == Holds::Parts);
+        let part = said.or_else(|| s.part_word(words.get(from..to).unwrap_or(&[])));
+        let apart = |part: PartId| matches!(s.vocabulary.part_name(part), "bone" | "grounds" | "juice");
+        let general = |part: PartId| matches!(s.vocabulary.part_name(part), "end" | "trimmings");
+        let of = self.drafts.last().and_then(|d| d.names.last()).map_or("", |n| n.named.name.as_str());
+        let own = |part: PartId| !apart(part) && (s.lexicon.has_part(of, part) || general(part));
+        made.m.amount.is_none() && s.lexicon.names_food(of) && part.is_some_and(own)
     }
 
     pub(super) fn add_without(&mut self, made: Made, words: &[usize]) {

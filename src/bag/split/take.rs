@@ -446,6 +446,9 @@ impl Splitter<'_> {
                 return Some(next + inch + 1);
             }
         }
+        if let Some(next) = s.so_long(at) {
+            return Some(next);
+        }
         let (behind, end) = s.measured(at);
         if end <= at || behind.amount.is_none() || end > to {
             return None;

@@ -119,7 +119,9 @@ impl View<'_> {
                 _ => {}
             }
         }
-        if !scrap.found.unknown_additions.is_empty() {
+        let asked =
+            judged.findings.iter().any(|f| matches!(f.ground, Ground::With(_)) && judged.verdict == Verdict::Ask);
+        if !scrap.found.unknown_additions.is_empty() && !asked {
             let unknown: Vec<String> = scrap.found.unknown_additions.iter().map(|u| words::clipped(u, 20)).collect();
             remarks.push(format!("not known: {}", unknown.join(", ")));
         }

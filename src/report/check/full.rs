@@ -86,6 +86,7 @@ impl View<'_> {
             Ground::Allow(a) => words::allowance(a, &self.home.book),
             Ground::Ask(q, _) => q.clone(),
             Ground::Reading => "not read surely".to_string(),
+            Ground::With(what) => format!("{what} is not known"),
             Ground::Window(mix, w) => words::mix_window(*mix, w),
             Ground::Pace(a) => format!("all food {}", words::allowance(a, &self.home.book)),
             Ground::Wait => {

@@ -103,6 +103,10 @@ impl View<'_> {
                     ),
                 }
             }
+            Ground::With(what) => (
+                format!("{name}: I do not know {what}"),
+                "Nothing is guessed: say what that is, or leave it out.".into(),
+            ),
             Ground::Ask(question, answers) => {
                 let demands = self.rule(f).into_iter().flat_map(|r| r.demands(self.j.stance));
                 let meant: Vec<String> = demands
@@ -148,6 +152,7 @@ impl View<'_> {
             (Ground::Reading, _) => {
                 format!("leave it out, or say what it is in your rules: item {}", words::clipped(name, 30))
             }
+            (Ground::With(what), _) => format!("leave it out until you know what {} is.", words::clipped(what, 30)),
             (Ground::Ask(_, answers), Some(rule)) => {
                 let item =
                     View::identity(scrap, judged).and_then(|i| i.item).map_or("", |i| self.home.known.item_name(i));

@@ -132,7 +132,10 @@ impl<'a> Explained<'a> {
                 Some(Identified::Unknown) | None => "I do not know it.".to_string(),
                 _ => "I am not sure which you mean.".to_string(),
             },
-            Verdict::Ask => "it depends.".to_string(),
+            Verdict::Ask => match self.decides().map(|f| &f.ground) {
+                Some(Ground::With(what)) => format!("I do not know {what}."),
+                _ => "it depends.".to_string(),
+            },
             Verdict::KeepOut => "keep it out.".to_string(),
         }
     }
@@ -163,6 +166,11 @@ impl<'a> Explained<'a> {
                 None => "Nothing I know is called so. A guess could let in what harms the worms, so none is made."
                     .to_string(),
             };
+        }
+        if let Ground::With(what) = &f.ground {
+            return format!(
+                "Nothing I know is called {what}. A guess could let in what harms the worms, so none is made."
+            );
         }
         let for_the = f.through.map(|i| format!("There is {} in it. ", self.known().item_name(i))).unwrap_or_default();
         let cap = match &f.ground {

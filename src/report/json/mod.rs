@@ -112,6 +112,7 @@ fn head(text: &mut Vec<u8>, f: &Finding, known: &Known, book: &Book, full: bool)
     };
     let advice = || match &f.ground {
         Ground::Reading => Some("say what it is, in other words, or leave it out".into()),
+        Ground::With(what) => Some(format!("say what {what} is, in other words, or leave it out").into()),
         Ground::TakeOutPart(item) => Some(format!("take the {} out", known.item_name(*item)).into()),
         _ => rule.and_then(|r| r.advice()).map(Cow::Borrowed),
     };
