@@ -174,6 +174,9 @@ fn what_stands_beside_a_name_changes_what_it_is() {
         ("dalmatian cabbage", "cabbage unsure"),
         ("sour spinach dock", "spinach unsure"),
         ("alkaline foods", "food scraps unsure"),
+        // Short for a longer name, and another thing beside such a word.
+        ("yoga filter", "coffee filter unsure"),
+        ("brown filters", "coffee filter likely"),
         ("Maris Piper potatoes", "potato likely"),
         ("a bruised Braeburn apple", "apple sure"),
         // Accents that only another language writes.

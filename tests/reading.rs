@@ -742,6 +742,8 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("toast with jam", "jam"),
         ("paper towels (cleaning spray)", "cleaner"),
         ("paper with print", ""),
+        // No Spanish bread.
+        ("rice stuck in the pan", ""),
     ] {
         assert_eq!(additions(line), with, "{line}");
     }
@@ -756,6 +758,9 @@ fn short_words_and_times_belong_to_what_they_stand_beside() {
         ("rice cooked 3 days ago", "rice"),
         ("watermelon, rind only", "watermelon/rind"),
         ("tea leaves, loose", "tea"),
+        ("2 hot dogs left", "hot dog 196 g"),
+        ("porridge left in the pan", "porridge"),
+        ("9 cloves garlic, peeled and left whole", "garlic 36 g"),
         ("dal 1 katori", "dal 250 g"),
     ]);
 }

@@ -153,7 +153,7 @@ const ROLES: &[(Roles, &str)] = &[
          große großer großes großen maduro madura maduros maduras reif reife reifer reifes reifen mûr mûre mûrs \
          mûres mou molle mous molles blando blanda blandos blandas weich weiche weicher weiches weichen bagged \
          boxed love loves hate hates hated print prints printing writing logo logos spot spots speck specks hole holes \
-         mark marks blemish blemishes patch patches loose everything",
+         left mark marks blemish blemishes patch patches loose everything",
     ),
     (
         VAGUE,

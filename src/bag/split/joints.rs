@@ -2,6 +2,7 @@
 
 use super::Splitter;
 use super::draft::label_said;
+use crate::bag::amount::{Place, unit_word};
 use crate::bag::glossary::{
     ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, RELATIVE,
     SUCH, TAIL, WITH, WITHOUT,
@@ -193,10 +194,14 @@ impl Splitter<'_> {
         s.covers(at) || used && self.lies_in_food(at + 2, to)
     }
 
-    /// Whether the words from here to the next joint end in the name of a food.
+    /// Whether the words from here to the next joint end in the name of a food; "in the pan" is in no
+    /// Spanish bread.
     fn lies_in_food(&self, at: usize, to: usize) -> bool {
         let s = self.source;
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        if end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place == Place::Holder) {
+            return false;
+        }
         (end.saturating_sub(4).max(at)..end).any(|from| {
             let words: Vec<&str> = (from..end).map(|i| s.word(i)).collect();
             s.lexicon.names_food(&words.join(" "))

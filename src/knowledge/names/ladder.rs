@@ -226,7 +226,9 @@ impl Names {
             a.row = u32::try_from(self.rows.partition_point(|r| r.item < narrow.0)).ok();
         } else if h.compound
             || Self::crossed(head, &h.beside, known)
-            || read == Language::En && self.of_its_own(name, (h.from, h.to), head, known)
+            || read == Language::En
+                && (self.of_its_own(name, (h.from, h.to), head, known)
+                    || self.short_for_another(name, (h.from, h.to), head, known))
         {
             a.identified = Identified::Unsure;
             a.confidence = a.confidence.min(0.5);
@@ -274,6 +276,20 @@ impl Names {
         let before = (0..from).rev().take_while(|i| parting(q.f.word(*i)).is_none()).any(|i| !plain(i));
         let behind = to < q.count() && !plain(to) && !q.info(to).ordinary && !q.info(to).packing;
         before || behind
+    }
+
+    /// "Vacuum filter": the head is short for a coffee filter, and a word that says neither how it is
+    /// nor what food was in it makes another filter of it.
+    fn short_for_another(&self, q: &Query, (from, to): (usize, usize), head: ItemId, known: &Known) -> bool {
+        let own = Query::of(self, known.item_name(head));
+        let last = own.count().saturating_sub(1);
+        let short = to - from == 1 && last > 0 && own.english(last, last + 1) == q.english(from, to);
+        let of_food = |i: usize| {
+            let hit = self.span(q, i, i + 1, Language::En, 1, false);
+            hit.is_some_and(|hit| eaten(known, ItemId(self.row(hit.row).item)))
+        };
+        let beside = (0..from).rev().take_while(|i| parting(q.f.word(*i)).is_none());
+        short && !eaten(known, head) && { beside }.any(|i| !q.info(i).free() && !of_food(i))
     }
 
     /// Every name within one letter of the whole phrase written as one word.
