@@ -761,6 +761,13 @@ fn short_words_and_times_belong_to_what_they_stand_beside() {
         ("2 hot dogs left", "hot dog 196 g"),
         ("porridge left in the pan", "porridge"),
         ("9 cloves garlic, peeled and left whole", "garlic 36 g"),
+        ("un demi-kilo d'épluchures", "produce"),
+        ("un demi-oignon", "onion 65 g"),
+        ("beurre demi-sel", "butter"),
+        ("1 c. à s. de marc de café", "coffee grounds 8 g"),
+        ("environ 3 poires", "pear 540 g"),
+        ("etwa 3 Äpfel", "apple 540 g"),
+        ("ajos germinados", "garlic"),
         ("dal 1 katori", "dal 250 g"),
     ]);
 }

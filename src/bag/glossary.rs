@@ -91,7 +91,7 @@ const ROLES: &[(Roles, &str)] = &[
     (INCLUDING, "including incl includes"),
     (SUCH, "like e.g e.g. eg i.e i.e. ie namely especially"),
     (OF, "of o'"),
-    (OF | FOREIGN, "de del d' d’ von vom des du"),
+    (OF | FOREIGN, "de del d' d’ von vom des du aus"),
     (FROM, "from out off"),
     (
         TAIL,
@@ -111,10 +111,14 @@ const ROLES: &[(Roles, &str)] = &[
     (ARTICLE, "a an"),
     (
         DETERMINER,
-        "the some my our your his her their this these those any every all both les el los las der die das le la \
+        "the some my our your his her their this these those any every all both les el los las der die das dem den le la \
          mis mes mon ma mein meine",
     ),
-    (APPROX, "about approximately approx around roughly circa ca nearly almost maybe perhaps least just only another"),
+    (
+        APPROX,
+        "about approximately approx around roughly circa ca nearly almost maybe perhaps least just only another environ \
+         ungefähr etwa zirka aproximadamente casi",
+    ),
     (
         SIZE,
         "small medium large big little tiny huge giant jumbo enormous massive medium-size medium-sized large-size \

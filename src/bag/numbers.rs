@@ -33,7 +33,8 @@ impl Source<'_> {
         };
         if self.is(next, FRACTION) && !self.token(next).glued && (1.0..=10.0).contains(&value) {
             // "three quarters of", "una media sandía"; a plural behind a number word without `of` is a piece ("2 apple halves").
-            let one = value == 1.0 && t.kind == Kind::Word && self.one_named(next);
+            let measured = || self.unit_at(next + 1, true).is_some_and(|(unit, _)| unit.unit.is_measured());
+            let one = value == 1.0 && t.kind == Kind::Word && (self.one_named(next) || measured());
             if self.is(next + 1, OF) || self.is(next + 1, ARTICLE) || one {
                 value *= self.token(next).gloss.value;
                 next += 1;
@@ -145,6 +146,9 @@ impl Source<'_> {
             return matches!(self.lower_word(next), "oz" | "ounce" | "ounces")
                 .then(|| (amount::FLUID_OUNCES, dot(next + 1)));
         }
+        if let Some(spoon) = self.french_spoon(at, dot) {
+            return Some(spoon);
+        }
         if matches!(lower, "table" | "tea") && matches!(self.lower_word(at + 1), "spoon" | "spoons") {
             return Some((if lower == "tea" { amount::TEASPOONS } else { amount::TABLESPOONS }, at + 2));
         }
@@ -158,6 +162,21 @@ impl Source<'_> {
         }
         let abbreviated = lower.len() <= 5 && word.unit.is_measured() || matches!(lower, "pkg" | "pkgs");
         Some((word, if abbreviated { dot(at + 1) } else { at + 1 }))
+    }
+
+    /// "cuillères à soupe", "c. à s.", "cuil. à café".
+    fn french_spoon(&self, at: usize, behind_dot: impl Fn(usize) -> usize) -> Option<(UnitWord, usize)> {
+        if !matches!(self.lower_word(at), "c" | "cuil" | "cuillère" | "cuillères" | "cuillerée" | "cuillerées") {
+            return None;
+        }
+        let to = behind_dot(at + 1);
+        let of = matches!(self.lower_word(to), "à" | "a").then_some(to + 1)?;
+        let unit = match self.lower_word(of) {
+            "soupe" | "s" => amount::TABLESPOONS,
+            "café" | "cafe" | "thé" | "the" | "c" => amount::TEASPOONS,
+            _ => return None,
+        };
+        Some((unit, behind_dot(of + 1)))
     }
 
     /// Whether a piece could go on at a token: a word that joins nothing.

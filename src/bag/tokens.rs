@@ -201,6 +201,7 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
             '(' | '[' | '{' => mark(Kind::Open),
             ')' | ']' | '}' => mark(Kind::Close),
             '%' => mark(Kind::Percent),
+            _ if !glued && lower.get(at..).is_some_and(halved) => Some((Kind::Word, at + 4)),
             _ if in_word(c) => Some((Kind::Word, word_end(text, at))),
             _ => glossary::picture(c).map(|word| (Kind::Picture(word), at + len)),
         };
@@ -210,7 +211,9 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
                     if kind == Kind::Word { glossary::gloss(lower.get(at..end).unwrap_or("")) } else { Gloss::NONE };
                 out.push(Token { kind, start: at, end, glued, gloss });
                 let word = lower.get(at..end).unwrap_or("");
-                at = end + usize::from(kind == Kind::Word && shortened(word, text.get(end..).unwrap_or("")));
+                let behind = text.get(end..).unwrap_or("");
+                let half = word == "demi" && behind.starts_with('-');
+                at = end + usize::from(kind == Kind::Word && (half || shortened(word, behind)));
                 glued = true;
             }
             None => {
@@ -220,6 +223,13 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
             }
         }
     }
+}
+
+/// "Demi-kilo", "demi-oignon": half of what follows; not "demi-sel", "demi-glace", "demi-écrémé".
+fn halved(rest: &str) -> bool {
+    let whole = rest.strip_prefix("demi-").unwrap_or_default();
+    whole.starts_with(char::is_alphabetic)
+        && !["sel", "glace", "écr", "ecr", "sec"].iter().any(|w| whole.starts_with(w))
 }
 
 /// Whether the dot behind a word says that it is short for another: "3 lg. carrots", "incl. tops".
