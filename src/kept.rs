@@ -7,17 +7,20 @@ use std::borrow::Borrow;
 use std::collections::HashMap;
 use std::hash::{BuildHasherDefault, Hash, Hasher};
 
+/// A table with a quick hash, for keys that nobody picks to be slow.
+pub(crate) type Table<K, V> = HashMap<K, V, BuildHasherDefault<Mixing>>;
+
 /// Questions with their answers, in bounded room.
 #[derive(Debug, Clone)]
 pub(crate) struct Kept<K, V> {
-    answers: HashMap<K, V, BuildHasherDefault<Mixing>>,
+    answers: Table<K, V>,
     most: usize,
 }
 
 impl<K: Hash + Eq, V> Kept<K, V> {
     /// Room for so many answers, none there yet.
     pub(crate) fn at_most(most: usize) -> Self {
-        Kept { answers: HashMap::default(), most }
+        Kept { answers: Table::default(), most }
     }
 
     /// The answer to a question that was asked before.
@@ -39,7 +42,7 @@ impl<K: Hash + Eq, V> Kept<K, V> {
 
 /// A quick hash for questions that the tables of a stream hold at most a few thousand of.
 #[derive(Debug, Clone, Default)]
-struct Mixing(u64);
+pub(crate) struct Mixing(u64);
 
 impl Mixing {
     fn add(&mut self, word: u64) {

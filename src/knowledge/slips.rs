@@ -84,9 +84,12 @@ impl Slips {
         let bits = (usize::BITS - (sorted.len() / 3).leading_zeros()).clamp(1, 20);
         let (before, first) = (self.entries.len(), self.buckets.len());
         self.shelves.push((u32::try_from(first).unwrap_or(u32::MAX), u8::try_from(bits).unwrap_or(20)));
+        let mut at = 0;
         for bucket in 0..1u64 << bits {
-            let at = before + sorted.partition_point(|(h, _)| h >> (64 - bits) < bucket);
-            self.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
+            while sorted.get(at).is_some_and(|(h, _)| h >> (64 - bits) < bucket) {
+                at += 1;
+            }
+            self.buckets.push(u32::try_from(before + at).unwrap_or(u32::MAX));
         }
         let mut filter = vec![0u64; 1 << bits];
         for (h, id) in sorted {

@@ -7,15 +7,16 @@ use super::words::Words;
 use super::{Loose, Names, Row, Spellings};
 use crate::bag::{PartId, Vocabulary};
 use crate::flat::{Filter, Keys, Late, Stock, hash};
+use crate::kept::Table;
 use crate::knowledge::heard::Sounds;
 use crate::knowledge::normal::{Folded, Word, canonical, inflected, plural};
 use crate::knowledge::slips::Slips;
 use crate::knowledge::{Item, Language};
 use regex::RegexBuilder;
-use std::collections::BTreeMap;
+use std::thread;
 
 /// Spellings with their rows; a row is marked if the spelling is a plural made from its name.
-type Spelled = BTreeMap<String, Vec<(bool, u32)>>;
+type Spelled = Table<String, Vec<(bool, u32)>>;
 
 impl Names {
     /// Builds the index over all names of all items.
@@ -23,12 +24,12 @@ impl Names {
         let mut names = Names { lists, ..Names::default() };
         let mut pairs: Vec<(u64, u32)> = Vec::new();
         let mut beside: Vec<u64> = Vec::new();
-        let mut infos: BTreeMap<u64, Info> = BTreeMap::new();
-        let mut counted: BTreeMap<u64, u16> = BTreeMap::new();
-        let mut canonicals: BTreeMap<u64, u64> = BTreeMap::new();
-        let mut single: Spelled = BTreeMap::new();
-        let mut several: Spelled = BTreeMap::new();
-        let mut abroad: Spelled = BTreeMap::new();
+        let mut infos: Table<u64, Info> = Table::default();
+        let mut counted: Table<u64, u16> = Table::default();
+        let mut canonicals: Table<u64, u64> = Table::default();
+        let mut single = Spelled::default();
+        let mut several = Spelled::default();
+        let mut abroad = Spelled::default();
         for (i, item) in items.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             if let Some(pattern) = item.pattern.as_deref().filter(|p| p.len() <= LONGEST_PATTERN) {
@@ -131,7 +132,9 @@ impl Names {
         beside.sort_unstable();
         beside.dedup();
         names.pairs = Filter::of(beside.into_iter());
-        names.words = WordTable(Keys::of_sorted(&infos.into_iter().collect::<Vec<_>>()));
+        let mut infos: Vec<(u64, Info)> = infos.into_iter().collect();
+        infos.sort_unstable_by_key(|(hash, _)| *hash);
+        names.words = WordTable(Keys::of_sorted(&infos));
         names.spellings = names.spell_out(&single, &several, &abroad).into();
         names.own_parts(items, vocabulary);
         names
@@ -141,10 +144,10 @@ impl Names {
     fn spell_out(&self, single: &Spelled, several: &Spelled, abroad: &Spelled) -> Spellings {
         let mut out = Spellings::default();
         let mut put = |map: &Spelled, least: usize| {
-            let mut words = Vec::new();
-            for (word, rows) in
-                map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).take(usize::from(u16::MAX))
-            {
+            let mut all: Vec<_> = map.iter().filter(|(w, _)| w.len() >= least && w.len() <= 48).collect();
+            all.sort_unstable_by_key(|(word, _)| word.as_str());
+            let mut words = Vec::with_capacity(all.len());
+            for (word, rows) in all.into_iter().take(usize::from(u16::MAX)) {
                 out.spelled_at.push(u32::try_from(out.spelled.len()).unwrap_or(u32::MAX));
                 // First what the spelling itself is taken for: as written before a plural that nobody
                 // wrote, English before other languages, a preferred name before others.
@@ -162,11 +165,8 @@ impl Names {
         let joined = put(several, 4);
         let abroad = put(abroad, 4);
         out.spelled_at.push(u32::try_from(out.spelled.len()).unwrap_or(u32::MAX));
-        out.slips = Slips::build(&words, 2);
         out.slip_hashes =
             words.iter().map(|w| (hash(w.as_bytes()), hash(canonical(w.as_bytes(), Language::En).bytes()))).collect();
-        out.joined = Slips::build(&joined, 1);
-        out.abroad = Slips::build(&abroad, 2);
         let rare = |(raw, english): (u64, u64)| {
             let (info, one) = (self.words.get(raw), self.words.get(english));
             let says = if info.state || info.part.is_some() { SAYS } else { 0 };
@@ -176,6 +176,12 @@ impl Names {
         let outline = |w: &String| String::from_utf8_lossy(Sounds::of(w.as_bytes()).outline().bytes()).into_owned();
         let outlines: Vec<String> =
             words.iter().map(|w| if w.len() > SHORTEST_HEARD { outline(w) } else { String::new() }).collect();
+        // The two large ones side by side: a household that adds a thing waits for them.
+        (out.slips, out.abroad) = thread::scope(|beside| {
+            let abroad = beside.spawn(|| Slips::build(&abroad, 2));
+            (Slips::build(&words, 2), abroad.join().unwrap_or_default())
+        });
+        out.joined = Slips::build(&joined, 1);
         out.heard = Slips::build(&outlines, 1);
         out
     }
