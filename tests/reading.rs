@@ -758,6 +758,8 @@ fn short_words_and_times_belong_to_what_they_stand_beside() {
         ("rice cooked 3 days ago", "rice"),
         ("watermelon, rind only", "watermelon/rind"),
         ("tea leaves, loose", "tea"),
+        ("leeks, light green parts thinly sliced", "leek"),
+        ("something green", "?"),
         ("2 hot dogs left", "hot dog 196 g"),
         ("porridge left in the pan", "porridge"),
         ("9 cloves garlic, peeled and left whole", "garlic 36 g"),

@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, either, join};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
-use crate::bag::glossary::{AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, OR, PLAIN, TIMES};
+use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, OR, PLAIN, SIZE, TIMES};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
@@ -40,6 +40,7 @@ impl Splitter<'_> {
                 let model = self.drafts.iter().rposition(|d| d.names.iter().any(|n| n.known));
                 self.parts_only(made, words, joint, model);
             }
+            Holds::Name if self.its_parts(words) => self.states_only(made, joint),
             Holds::Name if self.prepared(&made, words, joint) || self.told_apart(&made, words, joint) => {}
             Holds::Name => match self.part_of_another(&made, words, joint) {
                 Some((part, model)) => {
@@ -59,6 +60,14 @@ impl Splitter<'_> {
         let part = made.piece.part.filter(|_| made.piece.holds == Holds::Parts).or_else(|| s.part_word(word));
         let only = words.iter().any(|w| matches!(s.lower_word(*w), "only" | "just"));
         only && part.is_some() && made.m.amount.is_none() && self.drafts.last().is_some_and(|d| d.names.len() == 1)
+    }
+
+    /// "Leeks, light green parts thinly sliced": of which parts of the thing before it something is said.
+    fn its_parts(&self, words: &[usize]) -> bool {
+        let s = self.source;
+        let parts = |w: &usize| matches!(s.lower_word(*w), "part" | "parts");
+        let small = |w: &usize| s.is(*w, COLOUR | PLAIN | SIZE | ADVERB) || s.phrase_at(*w, *w + 1).1.state();
+        !self.drafts.is_empty() && words.iter().any(parts) && words.iter().all(|w| parts(w) || small(w))
     }
 
     /// "Eggshells, rinsed, ground": a preparation by itself behind a thing, though its word names one too.
