@@ -756,6 +756,7 @@ fn short_words_and_times_belong_to_what_they_stand_beside() {
         ("carrots, lg. onions", "carrot; onion"),
         ("horse manure, aged 6 months", "horse manure"),
         ("rice cooked 3 days ago", "rice"),
+        ("eggshells, baked 20 minutes, 6", "eggshell 33 g"),
         ("watermelon, rind only", "watermelon/rind"),
         ("tea leaves, loose", "tea"),
         ("leeks, light green parts thinly sliced", "leek"),

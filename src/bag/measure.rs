@@ -281,7 +281,7 @@ impl<'a> Source<'a> {
     pub(super) fn so_long(&self, at: usize) -> Option<usize> {
         let (_, next) = self.range(at)?;
         let time = self.lower_word(next).trim_end_matches('s');
-        if !matches!(time, "hour" | "day" | "week" | "month" | "year") {
+        if !matches!(time, "min" | "minute" | "hour" | "day" | "week" | "month" | "year") {
             return None;
         }
         if self.lower_word(next + 1) == "ago" {
