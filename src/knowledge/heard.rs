@@ -7,7 +7,7 @@
 //! The rules of spelling are common knowledge, written down from memory.
 
 use super::aligned::{Steps, least};
-use super::slips::PLAIN;
+use super::hand::PLAIN;
 
 /// Sounds of a word at most; what is longer is cut, which can only bring words nearer.
 const LONGEST: usize = 24;

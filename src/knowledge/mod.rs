@@ -7,6 +7,7 @@ pub(crate) mod aligned;
 mod build;
 pub(crate) mod composed;
 pub mod entries;
+mod hand;
 pub(crate) mod heard;
 pub mod items;
 pub mod load;

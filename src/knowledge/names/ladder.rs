@@ -8,7 +8,8 @@ use super::similar::Rated;
 use super::{Hit, Names, Spellings};
 use crate::bag::{PartId, Said};
 use crate::flat::hash;
-use crate::knowledge::slips::{Near, PLAIN, cost};
+use crate::knowledge::hand::{PLAIN, cost};
+use crate::knowledge::slips::Near;
 use crate::knowledge::{Identified, ItemId, Known, Language, Role, Rung};
 
 /// What was found for one name, before it is put into words.
