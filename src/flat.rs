@@ -268,7 +268,7 @@ impl Filter {
 
 /// Where a key's bit stands in so many words, a power of two.
 #[inline]
-fn place(key: u64, words: usize) -> (usize, u64) {
+pub(crate) fn place(key: u64, words: usize) -> (usize, u64) {
     let at = usize::try_from(key >> 22).unwrap_or(0);
     (at & words.wrapping_sub(1), 1 << (key >> 16 & 63))
 }

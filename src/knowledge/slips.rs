@@ -5,7 +5,7 @@
 //! left out, then a bit-parallel distance. What a slip costs is said elsewhere (`hand`, `heard`). The
 //! index is flat numbers and one text, so that it can stand ready-made in a binary.
 
-use crate::flat::{Bundle, Flat, Rows};
+use crate::flat::{Bundle, Flat, Rows, place};
 
 /// Letters of a word's beginning that the index looks at.
 const BEGINNING: usize = 7;
@@ -26,12 +26,6 @@ pub(crate) struct Slips {
     entries: Flat<(u16, u16)>,
     edits: usize,
     beginning: usize,
-}
-
-/// A hash's word among those of a shelf, and its bit.
-fn place(h: u64, words: usize) -> (usize, u64) {
-    let at = usize::try_from(h >> 22).unwrap_or(0);
-    (at & words.wrapping_sub(1), 1 << (h >> 16 & 63))
 }
 
 /// A known word near a written one.
