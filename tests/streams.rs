@@ -1,5 +1,6 @@
-//! A long list split over processes answers as one process does: with `xargs` over files, and as a
-//! data-parallel engine's `pipe` does it, a partition of lines to each process's input.
+//! A long list split over processes answers as one process does: with `xargs` over files, with GNU
+//! parallel (where it is installed), and as a data-parallel engine's `pipe` does it, a partition of
+//! lines to each process's input.
 
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs, reason = "tests")]
@@ -68,6 +69,21 @@ fn files_split_over_xargs_answer_as_one() {
         "split -l 20 lists.txt part. && printf '%s\\n' part.?? | \
          xargs -P 2 -I @ sh -c 'forefeed check --per-line --format jsonl @ > @.jsonl' && cat part.??.jsonl | {NUMBER}"
     );
+    assert_eq!(shell(&script, folder.path(), ""), stream(&list()));
+}
+
+#[test]
+fn blocks_split_by_gnu_parallel_answer_as_one() {
+    let version = Command::new("parallel").arg("--version").output();
+    if !version.is_ok_and(|v| String::from_utf8_lossy(&v.stdout).starts_with("GNU parallel")) {
+        println!("skipped: there is no GNU parallel here");
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("lists.txt"), list()).unwrap();
+    // The README's line; a block of the list holds about twenty lines.
+    let line = include_str!("../README.md").lines().find(|l| l.starts_with("parallel --pipe")).unwrap();
+    let script = format!("{} | {NUMBER}", line.replace("--pipe", "--pipe --block 400"));
     assert_eq!(shell(&script, folder.path(), ""), stream(&list()));
 }
 
