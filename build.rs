@@ -41,8 +41,8 @@ fn main() -> io::Result<()> {
         names.push(name.clone());
         Ok(sources.add(name, text))
     };
-    let [states, parts, words, measures] =
-        ["states", "parts", "words", "measures"].map(|name| add(format!("rules/{name}.yaml"), &mut sources));
+    let [states, parts, glossary, words, measures] = ["states", "parts", "glossary", "words", "measures"]
+        .map(|name| add(format!("rules/{name}.yaml"), &mut sources));
     let kinds = add("rules/kinds.yaml".into(), &mut sources)?;
     let mut items = Vec::new();
     for name in files(&root, "rules/items", "yaml")? {
@@ -58,6 +58,7 @@ fn main() -> io::Result<()> {
     let texts = knowledge::load::BaseTexts {
         states: states?,
         parts: parts?,
+        glossary: glossary?,
         words: words?,
         kinds,
         items: &items,

@@ -79,8 +79,13 @@ mod embedded {
     pub(crate) const MEASURES: &str = include_str!("../rules/measures.yaml");
     #[cfg(test)]
     pub(crate) const KINDS: &str = include_str!("../rules/kinds.yaml");
+
+    /// The vocabulary as the built-in files have it.
     #[cfg(test)]
-    pub(crate) const STATES: &str = include_str!("../rules/states.yaml");
-    #[cfg(test)]
-    pub(crate) const PARTS: &str = include_str!("../rules/parts.yaml");
+    #[allow(clippy::unwrap_used, reason = "tests")]
+    pub(crate) fn vocabulary() -> crate::bag::Vocabulary {
+        let glossary = crate::bag::Glossary::load(include_str!("../rules/glossary.yaml")).unwrap();
+        let (states, parts) = (include_str!("../rules/states.yaml"), include_str!("../rules/parts.yaml"));
+        crate::bag::Vocabulary::load(states, parts, glossary).unwrap()
+    }
 }

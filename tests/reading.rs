@@ -10,7 +10,7 @@
     reason = "tests"
 )]
 
-use forefeed::bag::{self, Lexicon, Reading, Thing, Vocabulary};
+use forefeed::bag::{self, Glossary, Lexicon, Reading, Thing, Vocabulary};
 use forefeed::knowledge::{self, Found, Identified, Known, MassBasis};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
@@ -53,10 +53,9 @@ impl Lexicon for Names {
 }
 
 static LEXICON: LazyLock<Names> = LazyLock::new(|| {
-    Names(
-        Vocabulary::load(include_str!("../rules/states.yaml"), include_str!("../rules/parts.yaml"))
-            .expect("the vocabulary is whole"),
-    )
+    let glossary = Glossary::load(include_str!("../rules/glossary.yaml")).expect("the glossary is whole");
+    let (states, parts) = (include_str!("../rules/states.yaml"), include_str!("../rules/parts.yaml"));
+    Names(Vocabulary::load(states, parts, glossary).expect("the vocabulary is whole"))
 });
 
 fn things(line: &str) -> Vec<Arc<Thing>> {

@@ -62,7 +62,7 @@ impl<'a> Source<'a> {
     pub(super) fn word(&self, at: usize) -> &'a str {
         let t = self.token(at);
         match t.kind {
-            Kind::Picture(word) => word,
+            Kind::Picture(c) => self.vocabulary.glossary.picture(c).unwrap_or(""),
             _ => self.text.get(t.start..t.end).unwrap_or(""),
         }
     }
@@ -576,16 +576,5 @@ impl<'a> Source<'a> {
             }
         }
         (m, i)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::super::glossary;
-
-    #[test]
-    fn number_words_have_values() {
-        assert!((glossary::gloss("three").value - 3.0).abs() < f64::EPSILON);
-        assert!(glossary::gloss("vague-no-word").roles == 0);
     }
 }

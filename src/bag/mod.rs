@@ -19,6 +19,7 @@ pub mod words;
 use std::sync::Arc;
 
 pub use amount::{Amount, Each, Measure, Mg, Unit};
+pub use glossary::Glossary;
 pub use read::{read, read_bytes, read_line};
 pub use reader::Reader;
 pub use words::{Meaning, PartId, Phrase, Said, StateId, Vocabulary};

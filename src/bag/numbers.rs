@@ -4,7 +4,7 @@ use super::amount;
 use super::amount::{Amount, Place, UnitWord};
 use super::glossary::{
     ADVERB, AND, ARTICLE, DETERMINER, DOZEN, ETC, FOREIGN, FRACTION, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS,
-    SIZE, TAIL, TO, WITH, WITHOUT,
+    SIZE, SPOON, TABLE, TAIL, TEA, TO, WITH, WITHOUT,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -166,16 +166,13 @@ impl Source<'_> {
 
     /// "cuillères à soupe", "c. à s.", "cuil. à café".
     fn french_spoon(&self, at: usize, behind_dot: impl Fn(usize) -> usize) -> Option<(UnitWord, usize)> {
-        if !matches!(self.lower_word(at), "c" | "cuil" | "cuillère" | "cuillères" | "cuillerée" | "cuillerées") {
+        if !self.is(at, SPOON) {
             return None;
         }
         let to = behind_dot(at + 1);
         let of = matches!(self.lower_word(to), "à" | "a").then_some(to + 1)?;
-        let unit = match self.lower_word(of) {
-            "soupe" | "s" => amount::TABLESPOONS,
-            "café" | "cafe" | "thé" | "the" | "c" => amount::TEASPOONS,
-            _ => return None,
-        };
+        let table = self.is(of, TABLE).then_some(amount::TABLESPOONS);
+        let unit = table.or(self.is(of, TEA).then_some(amount::TEASPOONS))?;
         Some((unit, behind_dot(of + 1)))
     }
 

@@ -5,8 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    self, ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, NOT, PERSON,
-    PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
+    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, NOT, PERSON, PLAIN,
+    SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -162,14 +162,14 @@ impl Source<'_> {
                 (len, label) = self.phrase_at(at, to);
             }
             if len == 1 && label.state() {
-                let word = self.lower_word(at);
-                let mut heads = words.iter().skip(i + 1).map(|w| glossary::is_state_of(word, self.lower_word(*w)));
+                let (word, glossary) = (self.lower_word(at), &self.vocabulary.glossary);
+                let mut heads = words.iter().skip(i + 1).map(|w| glossary.is_state_of(word, self.lower_word(*w)));
                 // "black bananas" go dark whatever stands between; a dry red wine is wet.
                 let of = if word == "dry" { heads.all(|h| h) } else { heads.any(|h| h) };
-                if !of && (word == "dry" || !glossary::is_state_of(word, "")) {
+                if !of && (word == "dry" || !glossary.is_state_of(word, "")) {
                     label = Label { part: label.part, ..Label::default() };
                 }
-                if words.len() == 1 && !glossary::is_state_of(word, "") {
+                if words.len() == 1 && !glossary.is_state_of(word, "") {
                     label = Label::default();
                 }
             }

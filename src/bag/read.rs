@@ -108,14 +108,13 @@ pub(super) fn reading(text: &str, lexicon: &dyn Lexicon) -> (Reading, Numbers) {
     }
     let mut lower = String::with_capacity(line.len());
     tokens::lower(line, &mut lower);
-    let mut list = Tokens::new();
-    tokens::cut(line, &lower, &mut list);
+    let (mut list, vocabulary) = (Tokens::new(), lexicon.vocabulary());
+    tokens::cut(line, &lower, &vocabulary.glossary, &mut list);
     let listed = tokens::renumber(marker, &mut list);
     let says = list.iter().any(|t| matches!(t.kind, Kind::Word | Kind::Number { .. } | Kind::Picture(_)));
     if !says && line.is_ascii() {
         return nothing(Reading::Blank);
     }
-    let vocabulary = lexicon.vocabulary();
     let phrases: SmallVec<[&[Phrase]; 16]> = list
         .iter()
         .map(|t| match t.kind {
@@ -161,9 +160,7 @@ mod tests {
         veg,vegetable,water,wine,yogurt,corn on the cob,pigs in blanket,bread and butter pickle,newspaper,stem ginger,leave";
 
     fn lexicon() -> Names {
-        let vocabulary =
-            Vocabulary::load(include_str!("../../rules/states.yaml"), include_str!("../../rules/parts.yaml")).unwrap();
-        Names(NAMES.split(',').map(str::trim).collect(), vocabulary)
+        Names(NAMES.split(',').map(str::trim).collect(), crate::embedded::vocabulary())
     }
 
     /// A thing on one line: amount, unit, each | name (part) +states -states | with, without.

@@ -3,7 +3,7 @@
 //! Comes in: one line without its comment. Goes out: tokens with their place. A number is one
 //! token however it is written: `1 1/2`, `1½`, `.5`, `1,5`, `1,000`.
 
-use super::glossary::{self, Gloss, Roles};
+use super::glossary::{Gloss, Glossary, Roles, SHORT, UNHALVED};
 use smallvec::SmallVec;
 
 /// What a token is.
@@ -30,8 +30,8 @@ pub(super) enum Kind {
     Percent,
     /// `x` or `×` between a count and a size, or before a count.
     Times,
-    /// A picture of a thing, and the word for it.
-    Picture(&'static str),
+    /// A picture of a thing.
+    Picture(char),
 }
 
 /// The tokens of a line; nearly always few.
@@ -53,7 +53,7 @@ impl Token {
         Token { kind: Kind::End, start: usize::MAX, end: usize::MAX, glued: false, gloss: Gloss::NONE };
 
     pub(super) fn is(&self, roles: Roles) -> bool {
-        self.gloss.roles & roles != 0
+        self.gloss.is(roles)
     }
 }
 
@@ -173,8 +173,8 @@ pub(super) fn renumber(marker: &str, tokens: &mut Tokens) -> bool {
     !marks.is_empty()
 }
 
-/// Cuts a line into tokens.
-pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
+/// Cuts a line into tokens; `lower` is the same in lower case.
+pub(super) fn cut(text: &str, lower: &str, glossary: &Glossary, out: &mut Tokens) {
     out.clear();
     let bytes = text.as_bytes();
     let mut at = 0;
@@ -201,19 +201,19 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
             '(' | '[' | '{' => mark(Kind::Open),
             ')' | ']' | '}' => mark(Kind::Close),
             '%' => mark(Kind::Percent),
-            _ if !glued && lower.get(at..).is_some_and(halved) => Some((Kind::Word, at + 4)),
+            _ if !glued && lower.get(at..).is_some_and(|rest| halved(rest, glossary)) => Some((Kind::Word, at + 4)),
             _ if in_word(c) => Some((Kind::Word, word_end(text, at))),
-            _ => glossary::picture(c).map(|word| (Kind::Picture(word), at + len)),
+            _ => glossary.picture(c).map(|_| (Kind::Picture(c), at + len)),
         };
         match found {
             Some((kind, end)) => {
-                let gloss =
-                    if kind == Kind::Word { glossary::gloss(lower.get(at..end).unwrap_or("")) } else { Gloss::NONE };
-                out.push(Token { kind, start: at, end, glued, gloss });
                 let word = lower.get(at..end).unwrap_or("");
+                let gloss = if kind == Kind::Word { glossary.gloss(word) } else { Gloss::NONE };
+                out.push(Token { kind, start: at, end, glued, gloss });
                 let behind = text.get(end..).unwrap_or("");
                 let half = word == "demi" && behind.starts_with('-');
-                at = end + usize::from(kind == Kind::Word && (half || shortened(word, behind)));
+                let short = gloss.is(SHORT) && dotted_short(behind);
+                at = end + usize::from(kind == Kind::Word && (half || short));
                 glued = true;
             }
             None => {
@@ -226,16 +226,15 @@ pub(super) fn cut(text: &str, lower: &str, out: &mut Tokens) {
 }
 
 /// "Demi-kilo", "demi-oignon": half of what follows; not "demi-sel", "demi-glace", "demi-écrémé".
-fn halved(rest: &str) -> bool {
-    let whole = rest.strip_prefix("demi-").unwrap_or_default();
-    whole.starts_with(char::is_alphabetic)
-        && !["sel", "glace", "écr", "ecr", "sec"].iter().any(|w| whole.starts_with(w))
+fn halved(rest: &str, glossary: &Glossary) -> bool {
+    let Some(whole) = rest.strip_prefix("demi-") else { return false };
+    let word = whole.get(..word_end(whole, 0)).unwrap_or("");
+    word.starts_with(char::is_alphabetic) && !glossary.gloss(word).is(UNHALVED)
 }
 
-/// Whether the dot behind a word says that it is short for another: "3 lg. carrots", "incl. tops".
-fn shortened(word: &str, behind: &str) -> bool {
-    let dot = |rest: &str| rest.starts_with(|c: char| c == ' ' || c.is_alphabetic());
-    matches!(word, "lg" | "sm" | "med" | "incl" | "excl" | "approx" | "ca") && behind.strip_prefix('.').is_some_and(dot)
+/// Whether behind a short form stands the dot that goes with it: "3 lg. carrots", "incl. tops".
+fn dotted_short(behind: &str) -> bool {
+    behind.strip_prefix('.').is_some_and(|rest| rest.starts_with(|c: char| c == ' ' || c.is_alphabetic()))
 }
 
 fn in_word(c: char) -> bool {
@@ -419,7 +418,7 @@ mod tests {
         let mut small = String::new();
         lower(text, &mut small);
         let mut out = Tokens::new();
-        cut(text, &small, &mut out);
+        cut(text, &small, &Glossary::default(), &mut out);
         match out.first().map(|t| t.kind) {
             Some(Kind::Number { value, .. }) => value,
             other => panic!("{text}: {other:?}"),

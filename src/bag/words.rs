@@ -1,8 +1,9 @@
 //! The words of states and parts: what each is called, implies and excludes.
 //!
 //! Read from `rules/states.yaml` and `rules/parts.yaml`, so that the reader, the judge and the
-//! rule language speak of the same states.
+//! rule language speak of the same states. The glossary goes with them, for whoever reads lines.
 
+use super::glossary::Glossary;
 use crate::flat::{Keys, Late, Stock, hash};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -127,6 +128,8 @@ pub struct Vocabulary {
     /// The states of what is raw and what is cooked.
     pub(crate) raw_cooked: Option<(StateId, StateId)>,
     phrases: Stock<Vec<Phrase>>,
+    /// What all other words do in a line.
+    pub(super) glossary: Glossary,
 }
 
 #[derive(Deserialize)]
@@ -155,12 +158,12 @@ struct PartEntry {
 }
 
 impl Vocabulary {
-    /// Reads the two YAML texts.
+    /// Reads the two YAML texts; the glossary goes with them.
     ///
     /// # Errors
     /// A sentence naming the fault: broken YAML, a key nobody knows, a state that implies or
     /// excludes one that does not exist, more than 64 states or 32 parts, a doubled name.
-    pub fn load(states_yaml: &str, parts_yaml: &str) -> Result<Self, String> {
+    pub fn load(states_yaml: &str, parts_yaml: &str, glossary: Glossary) -> Result<Self, String> {
         let states: Vec<StateEntry> = serde_yaml::from_str(states_yaml).map_err(|e| format!("states.yaml: {e}"))?;
         let parts: Vec<PartEntry> = serde_yaml::from_str(parts_yaml).map_err(|e| format!("parts.yaml: {e}"))?;
         if states.len() > 64 || parts.len() > 32 {
@@ -192,7 +195,8 @@ impl Vocabulary {
             keys.push((hash(first.as_bytes()), u32::try_from(at).unwrap_or(u32::MAX)));
             phrases.push(all);
         }
-        let mut all = Vocabulary { states: out, parts, index: Keys::build(keys), phrases, ..Vocabulary::default() };
+        let index = Keys::build(keys);
+        let mut all = Vocabulary { states: out, parts, index, phrases, glossary, ..Vocabulary::default() };
         all.whole = all.part("whole");
         all.raw_cooked = all.state("raw").zip(all.state("cooked"));
         Ok(all)
@@ -345,7 +349,7 @@ mod tests {
 
     #[test]
     fn thawed_is_frozen_and_ground_is_broken() {
-        let v = Vocabulary::load(STATES, PARTS).unwrap();
+        let v = Vocabulary::load(STATES, PARTS, Glossary::default()).unwrap();
         let bit = |n: &str| v.state(n).unwrap().bit();
         assert_ne!(v.implied_by(bit("thawed")) & bit("frozen"), 0);
         assert_ne!(v.implied_by(bit("ground")) & bit("broken"), 0);
@@ -355,7 +359,8 @@ mod tests {
 
     #[test]
     fn a_state_nobody_knows_is_refused() {
-        let err = Vocabulary::load("- {state: a, sort: condition, implies: [b]}", "[]").unwrap_err();
+        let err =
+            Vocabulary::load("- {state: a, sort: condition, implies: [b]}", "[]", Glossary::default()).unwrap_err();
         assert!(err.contains("no state \"b\""), "{err}");
     }
 }

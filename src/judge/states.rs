@@ -79,8 +79,7 @@ mod tests {
     use crate::knowledge::Known;
 
     fn of(yes: &[&str], no: &[&str], usual: &[(&str, Usual)]) -> (Vec<String>, Vec<String>) {
-        let v =
-            Vocabulary::load(include_str!("../../rules/states.yaml"), include_str!("../../rules/parts.yaml")).unwrap();
+        let v = crate::embedded::vocabulary();
         let mut said = Said::default();
         yes.iter().for_each(|s| said.say(v.state(s).unwrap(), true));
         no.iter().for_each(|s| said.say(v.state(s).unwrap(), false));

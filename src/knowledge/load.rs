@@ -7,7 +7,7 @@ use super::Known;
 use super::entries::{Entries, ItemEntry};
 use super::names::{Names, Words};
 use super::weigh::Measures;
-use crate::bag::Vocabulary;
+use crate::bag::{Glossary, Vocabulary};
 use crate::fault::{Fault, Faults, FileId, Sources, Span, nearest};
 
 /// Reads one YAML text as a list of entries; a fault has the place that serde_yaml gives and, for
@@ -82,6 +82,8 @@ pub struct BaseTexts<'a> {
     pub states: FileId,
     /// `parts.yaml`.
     pub parts: FileId,
+    /// `glossary.yaml`.
+    pub glossary: FileId,
     /// `words.yaml`.
     pub words: FileId,
     /// `kinds.yaml`.
@@ -101,7 +103,9 @@ pub struct BaseTexts<'a> {
 /// The built-in base from its texts; every fault of every file is noted.
 pub fn base(texts: &BaseTexts<'_>, sources: &Sources, faults: &mut Faults) -> Known {
     let text = |file| sources.get(file).map_or("", |s| &*s.text);
-    let vocabulary = or_fault(Vocabulary::load(text(texts.states), text(texts.parts)), texts.states, sources, faults);
+    let glossary = or_fault(Glossary::load(text(texts.glossary)), texts.glossary, sources, faults);
+    let vocabulary = Vocabulary::load(text(texts.states), text(texts.parts), glossary);
+    let vocabulary = or_fault(vocabulary, texts.states, sources, faults);
     let measures = or_fault(Measures::load(text(texts.measures)), texts.measures, sources, faults);
     let words = or_fault(Words::load(text(texts.words)), texts.words, sources, faults);
     let entries = Entries {

@@ -301,7 +301,7 @@ mod tests {
 
     fn known() -> Known {
         let (mut faults, mut sources) = (crate::fault::Faults::default(), crate::fault::Sources::default());
-        let vocabulary = bag::Vocabulary::load(crate::embedded::STATES, crate::embedded::PARTS).unwrap();
+        let vocabulary = crate::embedded::vocabulary();
         let mut entries = Entries::default();
         let kinds = sources.add("kinds.yaml", crate::embedded::KINDS);
         entries.kinds = crate::knowledge::load::list(kinds, &sources, &mut faults);

@@ -1,10 +1,10 @@
 //! Making a thing of its own out of a piece that holds a name.
 
+use super::Splitter;
 use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
-use super::{LABELS, Splitter};
 use crate::bag::Named;
-use crate::bag::glossary::{self, ADVERB, AND, ARTICLE, COLOUR, PLAIN, SHARE, SIZE, VAGUE};
+use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, PLAIN, SHARE, SIZE, VAGUE};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
@@ -40,7 +40,7 @@ impl Splitter<'_> {
         let (_, label) = s.phrase_at(at, at + 1);
         for name in &mut draft.names {
             let head = name.named.name.rsplit(' ').next().unwrap_or_default().to_lowercase();
-            if glossary::is_state_of(word, &head) {
+            if s.vocabulary.glossary.is_state_of(word, &head) {
                 name.named.said = join(name.named.said, label.said());
             }
         }
@@ -59,7 +59,7 @@ impl Splitter<'_> {
         // "; Bin B: apples", "-> bin 2": where it goes.
         let one = made.m.amount.is_some() && made.m.unit.is_none() && words.len() == 1;
         let lettered = matches!(words, [_, letter] if s.word(*letter).len() == 1);
-        let holder = words.first().is_some_and(|w| LABELS.contains(&s.lower_word(*w)));
+        let holder = words.first().is_some_and(|w| s.is(*w, LABEL));
         if !piece.known && holder && (one || lettered) && !self.drafts.is_empty() {
             return;
         }
@@ -102,7 +102,7 @@ impl Splitter<'_> {
             let word = d.names.first().map_or("", |n| n.named.name.as_str()).to_ascii_lowercase();
             !d.names.iter().any(|n| n.known)
                 && d.measured.amount.is_none()
-                && glossary::gloss(&word).roles & COLOUR != 0
+                && s.vocabulary.glossary.gloss(&word).is(COLOUR)
         };
         if made.comma && self.drafts.len() == 1 && self.drafts.first().is_some_and(coloured) {
             self.drafts.clear();

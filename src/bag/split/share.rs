@@ -77,7 +77,7 @@ impl Splitter<'_> {
                     s.lexicon.names(&whole) && (!other.known || s.lexicon.akin(&whole, &name.named.name))
                 };
                 let head = heads.iter().filter(|_| single && !own).find(lent);
-                let colour = crate::bag::glossary::gloss(&other.named.name.to_ascii_lowercase()).roles & COLOUR != 0;
+                let colour = s.vocabulary.glossary.gloss(&other.named.name.to_ascii_lowercase()).is(COLOUR);
                 if let Some(head) = head.filter(|_| !own_amount || joint == Joint::Or || !other.known) {
                     other.named.name = format!("{} {head}", other.named.name);
                     other.named.full.clone_from(&other.named.name);

@@ -49,9 +49,7 @@ const ITEMS: &str = "
 ";
 
 fn known() -> Known {
-    let vocabulary =
-        Vocabulary::load(include_str!("../../../rules/states.yaml"), include_str!("../../../rules/parts.yaml"))
-            .unwrap();
+    let vocabulary = crate::embedded::vocabulary();
     let kinds: Vec<KindEntry> = serde_yaml::from_str(include_str!("../../../rules/kinds.yaml")).unwrap();
     let items: Vec<ItemEntry> = serde_yaml::from_str(ITEMS).unwrap();
     let mut faults = Faults::default();

@@ -1,0 +1,146 @@
+//! Where the list on a line begins: behind a date, a label, a heading, a question.
+//!
+//! Comes in: the tokens of a line. Goes out: the token at which the first thing may stand. Each way
+//! to open a line is one function of [`OPENINGS`]; which words open one stands in the glossary.
+
+use crate::bag::glossary::{
+    ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, OF, ORDINAL, SPEAKER, TAIL, VERB,
+    WEEKDAY, WHOM, WORMS,
+};
+use crate::bag::measure::Source;
+use crate::bag::tokens::Kind;
+
+/// Where the list begins if a line of so many tokens opens in this way.
+type Opening = fn(&Source<'_>, usize) -> Option<usize>;
+
+/// Ways to open a line; the first that fits is taken.
+const OPENINGS: &[Opening] = &[headed, adorned, dated, labelled, asked, told_of_worms, announced];
+
+/// Where the list itself begins: behind "added" or "fed today:".
+pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
+    OPENINGS.iter().find_map(|opens| opens(source, to)).unwrap_or(0)
+}
+
+fn is_number(s: &Source<'_>, at: usize) -> bool {
+    matches!(s.token(at).kind, Kind::Number { .. })
+}
+
+/// Whether a thing may begin at a token.
+fn begins(s: &Source<'_>, at: usize) -> bool {
+    s.is_word(at) || is_number(s, at)
+}
+
+/// A mark between words that closes what opened the line: a colon, or a dash by itself.
+fn closes(s: &Source<'_>, at: usize) -> bool {
+    let mark = s.token(at);
+    mark.kind == Kind::Colon || mark.kind == Kind::Dash && !mark.glued
+}
+
+/// Behind "fed today:", "from the allotment:", "veg scraps: carrot, leek".
+fn headed(s: &Source<'_>, to: usize) -> Option<usize> {
+    let colon = (1..to.min(8)).find(|i| s.token(*i).kind == Kind::Colon && !s.token(*i + 1).glued)?;
+    let words: Vec<usize> = (0..colon).collect();
+    if colon + 1 >= to || !words.iter().all(|w| s.is_word(*w)) {
+        return None;
+    }
+    // "peels: potato, carrot"
+    let last = words.iter().rev().find(|w| !s.is(**w, OF)).and_then(|w| s.part_word(&[*w]));
+    if last.is_some_and(|p| !matches!(s.vocabulary.part_name(p), "trimmings" | "whole")) {
+        return None;
+    }
+    // "From the allotment:": `the` is no French tea.
+    let small = |w: usize| s.is(w, ARTICLE | DETERMINER | FROM | TAIL);
+    let name: Vec<&str> = words.iter().filter(|w| !small(**w)).map(|w| s.word(*w)).collect();
+    let known = s.lexicon.names(&name.join(" ")) || name.iter().any(|word| s.lexicon.names(word));
+    (!known || s.is(0, FROM) || listed_under(s, &name.join(" "), colon + 1, to)).then_some(colon + 1)
+}
+
+/// Whether what follows lists things of the kind that a name before a colon says.
+fn listed_under(s: &Source<'_>, name: &str, from: usize, to: usize) -> bool {
+    let words: Vec<usize> = (from..to).filter(|i| s.is_word(*i)).collect();
+    let names = s.names_within(&words, &mut String::new());
+    let under = |one: &String| !s.lexicon.same(name, one) && s.lexicon.akin(name, one);
+    s.lexicon.names(name) && names.len() > 1 && names.iter().all(under)
+}
+
+/// Behind pictures that stand before a number: ornaments.
+fn adorned(s: &Source<'_>, to: usize) -> Option<usize> {
+    let pictures = (0..to).take_while(|i| matches!(s.token(*i).kind, Kind::Picture(_))).count();
+    let named = is_number(s, pictures) && (pictures..to).any(|i| s.token(i).kind == Kind::Word);
+    (pictures > 0 && named).then_some(pictures)
+}
+
+/// Behind "Nov 3 -", "3 November:", "12/4/25" or "2025-12-04": what was fed that day.
+fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
+    let number = |i: usize| matches!(s.token(i).kind, Kind::Number { value, .. } if (1.0..=31.0).contains(&value));
+    let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash);
+    // "Fri 27 Nov -", "Friday, Nov 27 -"
+    let weekday = s.is(0, WEEKDAY);
+    let day = if weekday { 1 + usize::from(s.token(1).kind == Kind::Comma) } else { 0 };
+    if s.is(day, MONTH) && number(day + 1) || number(day) && s.is(day + 1, MONTH) {
+        let mut end = day + 2 + usize::from(s.is(day + 2, ORDINAL));
+        let year = end + usize::from(s.token(end).kind == Kind::Comma);
+        if matches!(s.token(year).kind, Kind::Number { value, .. } if (1900.0..2200.0).contains(&value)) {
+            end = year + 1;
+        }
+        // A date alone is a heading of its own.
+        return (mark(end) || end == to).then(|| to.min(end + 1));
+    }
+    // "Weds - coffee grounds"
+    if weekday && (mark(1) && !s.token(2).glued || to == 1) {
+        return Some(to.min(2));
+    }
+    let length = date(s.text)?;
+    let behind = (0..to).find(|i| s.token(*i).start >= length).unwrap_or(to);
+    Some(to.min(behind + usize::from(mark(behind))))
+}
+
+/// The length of a date of three numbers that a text begins with.
+fn date(text: &str) -> Option<usize> {
+    let length = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '/' | '.' | '-'))).unwrap_or(text.len());
+    let date = text.get(..length)?.trim_end_matches(['/', '.', '-']);
+    let mark = date.chars().find(|c| !c.is_ascii_digit())?;
+    let lengths: Vec<usize> = date.split(mark).map(str::len).collect();
+    let digits = date.split(mark).all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()));
+    matches!(lengths[..], [1 | 2, 1 | 2, 2 | 4] | [4, 1 | 2, 1 | 2]).then_some(date.len()).filter(|_| digits)
+}
+
+/// Behind "week 2:", "bag 1 -", "Bin A:", "freezer bag #3:", "kitchen caddy this week -".
+fn labelled(s: &Source<'_>, to: usize) -> Option<usize> {
+    let end = (2..to.min(6)).find(|i| closes(s, *i)).filter(|end| end + 1 < to)?;
+    let (words, last) = (0..end - 1, end - 1);
+    let counted = is_number(s, last) || s.word(last).len() == 1 || s.is(last, LATELY);
+    let label = words.clone().all(|i| s.is_word(i)) && words.clone().any(|i| s.is(i, LABEL));
+    (label && counted).then_some(end + 1)
+}
+
+/// Behind "can worms eat", "is it ok to add", "what about": what is asked about.
+fn asked(s: &Source<'_>, to: usize) -> Option<usize> {
+    let opens = match (s.lower_word(0), s.lower_word(1)) {
+        ("is" | "are", it) => matches!(it, "it" | "there"),
+        ("what" | "how", about) => about == "about",
+        _ => s.is(0, ASKS) && s.is(1, WHOM),
+    };
+    // Red worms, but a red cabbage.
+    let red_worms = |i: usize| s.lower_word(i) == "red" && s.is(i + 1, WORMS);
+    let filler = |i: usize| s.is(i, ASKING) || red_worms(i);
+    let end = (1..to).find(|i| !filler(*i)).filter(|_| opens)?;
+    begins(s, end).then_some(end)
+}
+
+/// Behind "my worms won't eat", "they love", "the worms are all over": what they were given.
+fn told_of_worms(s: &Source<'_>, to: usize) -> Option<usize> {
+    let of = usize::from(s.is(0, DETERMINER));
+    let worms = of + usize::from(matches!(s.lower_word(of), "red" | "compost"));
+    let end = (worms + 1..to).find(|i| !s.is(*i, DOING)).filter(|_| s.is(worms, WORMS))?;
+    (end > worms + 1 && begins(s, end)).then_some(end)
+}
+
+/// Behind "we added", "fed today", "just put in": what went in.
+fn announced(s: &Source<'_>, to: usize) -> Option<usize> {
+    let did = usize::from(s.is(0, SPEAKER));
+    if !s.is(did, VERB) || to <= did + 1 || s.name_of_words(did).is_some() {
+        return None;
+    }
+    (did + 1..to).find(|i| !s.is(*i, INTO) || i + 1 >= to)
+}
