@@ -713,6 +713,10 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("Tuesday's leftovers", "cooked leftovers"),
         ("1/2 apple", "apple 90 g"),
         ("1-2 apples", "apple 270 g"),
+        ("21/11 melon rind", "melon/rind"),
+        ("11/21: 2 apples", "apple 360 g"),
+        ("11/2 apples", "apple 270 g"),
+        ("wk 3: apples", "apple"),
     ]);
 }
 
@@ -733,6 +737,10 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("straw (paper)", "paper straw"),
         ("milk (coconut)", "coconut milk"),
         ("carrot shavings", "carrot/trimmings"),
+        ("kale full of slugs", "kale"),
+        ("a bucket full of leaves", "leaves 600 g"),
+        ("lettuce with aphids", "lettuce"),
+        ("tomatoes with blossom end rot", "tomato"),
     ]);
     for (line, with) in [
         ("carrots with their tops", ""),
@@ -741,6 +749,8 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("toast with jam", "jam"),
         ("paper towels (cleaning spray)", "cleaner"),
         ("paper with print", ""),
+        ("bread full of butter", "butter"),
+        ("lettuce with aphids", ""),
         // No Spanish bread.
         ("rice stuck in the pan", ""),
     ] {
@@ -868,6 +878,14 @@ fn from_off_and_out_of_join_a_part_to_its_thing() {
         ("skin off the chicken", "chicken/skin"),
         ("mould on half a loaf of bread", "bread 340 g"),
         ("white fuzz on the strawberries", "strawberry"),
+        ("pieces from two apples", "apple 360 g"),
+        // What held a thing is no amount of it, and string no bean.
+        ("net from the oranges", "net bag"),
+        ("box from the pizza", "pizza box"),
+        ("2 jars from the beans", "?"),
+        ("2 boxes the oranges came in", "?"),
+        ("2 boxes of oranges", "orange"),
+        ("string from the beans", "string"),
     ]);
 }
 
@@ -929,6 +947,7 @@ fn a_list_shares_the_part_behind_its_last_and_before_its_counts() {
         ("shells: egg, oyster", "eggshell; oyster shell"),
         ("skins - onion, bread; 2 apples", "onion/skin; bread; apple 360 g"),
         ("scraps: potato, carrot", "potato; carrot"),
+        ("newspaper and a banana peel", "newspaper; banana/peel 67 g"),
         ("🥕 tops", "carrot/top"),
         ("🍌 banana", "banana"),
     ]);

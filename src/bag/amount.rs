@@ -101,12 +101,21 @@ pub(crate) enum Place {
     NeedsNumber,
     /// A measure wherever it opens a piece: cup, pinch, handful.
     Anywhere,
-    /// A holder: a unit before the name, packaging behind it ("juice box").
+    /// A holder or a shape: a unit before the name.
     Holder,
+    /// A holder that is thrown away: packaging behind the name ("juice box") or before `from`.
+    Packaging,
     /// A piece: a unit before the name or, where `name` alone is known, behind it ("garlic cloves").
     Piece,
     /// As `Piece`, but a known whole name wins ("fish sticks").
     WeakPiece,
+}
+
+impl Place {
+    /// Whether it holds a thing, or is a shape of one.
+    pub(crate) fn holds(self) -> bool {
+        matches!(self, Place::Holder | Place::Packaging)
+    }
 }
 
 /// A unit word: the unit, by how much its number is to be multiplied, and where it may stand.
@@ -205,28 +214,28 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("sheet", Place::Piece, "sheets"),
     ("knob", Place::Holder, "knobs"),
     ("inch", Place::Holder, "inches"),
-    ("can", Place::Holder, "cans boîte boîtes"),
-    ("tin", Place::Holder, "tins dose dosen lata latas"),
-    ("bottle", Place::Holder, "bottles flasche flaschen botella botellas bouteille bouteilles"),
-    ("jar", Place::Holder, "jars tarro tarros frasco frascos bocal bocaux"),
-    ("box", Place::Holder, "boxes shoebox shoeboxes"),
-    ("package", Place::Holder, "packages pkg pkgs packung packungen paquete paquetes paquet paquets"),
-    ("packet", Place::Holder, "packets"),
-    ("pack", Place::Holder, "packs"),
-    ("bag", Place::Holder, "bags bagful bagfuls net nets tüte tüten beutel bolsa bolsas sac sacs"),
-    ("sack", Place::Holder, "sacks"),
-    ("carton", Place::Holder, "cartons"),
-    ("container", Place::Holder, "containers lunchbox lunchboxes"),
-    ("tub", Place::Holder, "tubs becher"),
-    ("pot", Place::Holder, "pots"),
-    ("tray", Place::Holder, "trays"),
-    ("punnet", Place::Holder, "punnets barquette barquettes"),
-    ("basket", Place::Holder, "baskets trug trugs"),
-    ("tube", Place::Holder, "tubes"),
-    ("envelope", Place::Holder, "envelopes"),
-    ("sachet", Place::Holder, "sachets"),
-    ("pouch", Place::Holder, "pouches"),
-    ("crate", Place::Holder, "crates kiste kisten"),
+    ("can", Place::Packaging, "cans boîte boîtes"),
+    ("tin", Place::Packaging, "tins dose dosen lata latas"),
+    ("bottle", Place::Packaging, "bottles flasche flaschen botella botellas bouteille bouteilles"),
+    ("jar", Place::Packaging, "jars tarro tarros frasco frascos bocal bocaux"),
+    ("box", Place::Packaging, "boxes shoebox shoeboxes"),
+    ("package", Place::Packaging, "packages pkg pkgs packung packungen paquete paquetes paquet paquets"),
+    ("packet", Place::Packaging, "packets"),
+    ("pack", Place::Packaging, "packs"),
+    ("bag", Place::Packaging, "bags bagful bagfuls net nets tüte tüten beutel bolsa bolsas sac sacs"),
+    ("sack", Place::Packaging, "sacks"),
+    ("carton", Place::Packaging, "cartons"),
+    ("container", Place::Packaging, "containers lunchbox lunchboxes"),
+    ("tub", Place::Packaging, "tubs becher"),
+    ("pot", Place::Packaging, "pots"),
+    ("tray", Place::Packaging, "trays"),
+    ("punnet", Place::Packaging, "punnets barquette barquettes"),
+    ("basket", Place::Packaging, "baskets trug trugs"),
+    ("tube", Place::Packaging, "tubes"),
+    ("envelope", Place::Packaging, "envelopes"),
+    ("sachet", Place::Packaging, "sachets"),
+    ("pouch", Place::Packaging, "pouches"),
+    ("crate", Place::Packaging, "crates kiste kisten"),
     (
         "bowl",
         Place::Holder,

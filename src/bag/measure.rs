@@ -419,7 +419,7 @@ impl<'a> Source<'a> {
         (at + 1..at + 3).take_while(|i| (at..=*i).all(|k| self.is_word(k) && !self.is(k, OF | AND | OR))).find_map(
             |i| {
                 let (word, next) =
-                    self.unit_at(i, true).filter(|(word, _)| word.place == Place::Holder || word.unit.name == "cup")?;
+                    self.unit_at(i, true).filter(|(word, _)| word.place.holds() || word.unit.name == "cup")?;
                 let of = next + usize::from(self.lower_word(next) == "full");
                 let food = || self.lexicon.names_food(self.between(at, i + 1));
                 (self.is(of, OF) && !self.is(of, FOREIGN) && !food()).then_some((word, of))

@@ -207,6 +207,9 @@ impl Source<'_> {
         if !numbered && word.place != Place::Anywhere {
             return false;
         }
+        if word.place == Place::Packaging && self.came_in(next, self.tokens.len()) {
+            return false;
+        }
         let both = self.text.get(self.token(at).start..self.token(next).end).unwrap_or("");
         let single = self.word(next);
         !self.lexicon.names(both) || self.lexicon.names(single) && self.lexicon.same(both, single)

@@ -150,6 +150,13 @@ impl Source<'_> {
         (k + len - at, Label { yes: label.no, no: label.yes, ..Label::default() })
     }
 
+    /// "the paper the butter came in": whether the words from here say what was in the thing before them.
+    pub(super) fn came_in(&self, at: usize, to: usize) -> bool {
+        let came = |i: &usize| matches!(self.lower_word(*i), "came" | "comes" | "was" | "were" | "is" | "arrived");
+        let stood = |i: usize| matches!(self.lower_word(i + 1), "in" | "on" | "with" | "from");
+        self.lower_word(at) == "the" && (at + 2..(at + 5).min(to)).find(came).is_some_and(stood)
+    }
+
     /// Marks every word of a piece.
     pub(super) fn label(&self, words: &[usize], labels: &mut Labels) {
         labels.clear();

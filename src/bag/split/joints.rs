@@ -2,7 +2,7 @@
 
 use super::Splitter;
 use super::draft::label_said;
-use crate::bag::amount::{Place, unit_word};
+use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
     ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, RELATIVE,
     SUCH, TAIL, WITH, WITHOUT,
@@ -160,7 +160,10 @@ impl Splitter<'_> {
         // "Newspaper from fish and chips", "juice from defrosting chicken": some of that is on it, or in it.
         let takes =
             name.known && ["paper", "packaging", "juice"].iter().any(|kind| s.lexicon.akin(&name.named.name, kind));
-        let named = |w: &String| s.lexicon.names(w);
+        // "Bean string" is a bean; string from the beans is string.
+        let eaten = s.lexicon.names_food(&name.named.name);
+        let of_food = |w: &String| !eaten && s.lexicon.names_food(w) && !s.lexicon.akin(w, &name.named.name);
+        let named = |w: &String| s.lexicon.names(w) && !of_food(w);
         let whole = (at..end).filter(of).take(4).map(|i| format!("{} {}", s.word(i), name.named.name)).find(named);
         if whole.is_none() && takes {
             let words: Vec<usize> = (at..end).filter(of).collect();
@@ -170,7 +173,7 @@ impl Splitter<'_> {
         }
         // "eggs from the garden" are no garden eggs; "scraps from the garden" are garden scraps.
         let part = s.without_part(&format!("x {}", name.named.name)).len() == 1;
-        if s.lexicon.names_food(&name.named.name) && !part {
+        if eaten && !part {
             return;
         }
         if let Some(whole) = whole {
@@ -184,14 +187,19 @@ impl Splitter<'_> {
     /// "covered in", "mixed with", "paper towel used for bacon": two words that join what comes with a thing.
     pub(super) fn comes_with(&self, at: usize, to: usize) -> bool {
         let s = self.source;
-        // "the paper the butter came in"
-        let behind = |i: &usize| matches!(s.lower_word(*i), "came" | "comes" | "was" | "were" | "is" | "arrived");
-        let stood = |i: usize| matches!(s.lower_word(i + 1), "in" | "on" | "with" | "from");
-        if s.lower_word(at) == "the" && (at + 2..(at + 5).min(to)).find(behind).is_some_and(stood) {
-            return true;
-        }
         let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
-        s.covers(at) || used && self.lies_in_food(at + 2, to)
+        s.came_in(at, to) || s.covers(at) || self.infested(at) || used && self.lies_in_food(at + 2, to)
+    }
+
+    /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.
+    fn infested(&self, at: usize) -> bool {
+        let s = self.source;
+        let before = match (self.words.first(), self.words.last(), self.drafts.last()) {
+            (Some(from), Some(to), _) => s.between(*from, to + 1),
+            (_, _, Some(draft)) => draft.names.last().map_or("", |n| n.named.name.as_str()),
+            _ => "",
+        };
+        s.lower_word(at) == "full" && s.is(at + 1, OF) && s.lexicon.names_food(before)
     }
 
     /// Whether the words from here to the next joint end in the name of a food; "in the pan" is in no
@@ -199,7 +207,7 @@ impl Splitter<'_> {
     fn lies_in_food(&self, at: usize, to: usize) -> bool {
         let s = self.source;
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
-        if end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place == Place::Holder) {
+        if end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds()) {
             return false;
         }
         (end.saturating_sub(4).max(at)..end).any(|from| {

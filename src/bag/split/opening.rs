@@ -95,14 +95,30 @@ fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
     Some(to.min(behind + usize::from(mark(behind))))
 }
 
-/// The length of a date of three numbers that a text begins with.
+/// The length of a date of three numbers that a text begins with, or of two that are no fraction
+/// that anyone cooks by ("21/11 melon rind").
 fn date(text: &str) -> Option<usize> {
     let length = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '/' | '.' | '-'))).unwrap_or(text.len());
     let date = text.get(..length)?.trim_end_matches(['/', '.', '-']);
     let mark = date.chars().find(|c| !c.is_ascii_digit())?;
     let lengths: Vec<usize> = date.split(mark).map(str::len).collect();
     let digits = date.split(mark).all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()));
-    matches!(lengths[..], [1 | 2, 1 | 2, 2 | 4] | [4, 1 | 2, 1 | 2]).then_some(date.len()).filter(|_| digits)
+    let whole = match lengths[..] {
+        [1 | 2, 1 | 2, 2 | 4] | [4, 1 | 2, 1 | 2] => true,
+        [1 | 2, 1 | 2] if mark == '/' => {
+            let numbers: Vec<u8> = date.split(mark).filter_map(|part| part.parse().ok()).collect();
+            matches!(numbers[..], [a @ 1..=31, b @ 1..=31] if a.min(b) <= 12 && !cooked_by(a, b))
+        }
+        _ => false,
+    };
+    (whole && digits).then_some(date.len())
+}
+
+/// Whether a recipe might say so much of a thing: "3/4", and "11/2" for one and a half.
+fn cooked_by(top: u8, bottom: u8) -> bool {
+    let run_together = top > 9 && (1..bottom).contains(&(top % 10)) && bottom < 10;
+    let small = top < bottom && matches!(bottom, 2..=6 | 8 | 10 | 12 | 16);
+    run_together || small
 }
 
 /// Behind "week 2:", "bag 1 -", "Bin A:", "freezer bag #3:", "kitchen caddy this week -".

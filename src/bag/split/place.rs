@@ -186,7 +186,9 @@ impl Splitter<'_> {
         let Some(draft) = self.drafts.last_mut() else { return false };
         let [only] = draft.names.as_mut_slice() else { return false };
         let said = only.named.name.as_str();
-        let heads = [Some(said), said.rsplit_once(' ').map(|(_, last)| last)];
+        // Dead leaves are leaves, but baby food is no food of all sorts.
+        let last = said.rsplit_once(' ').map(|(_, last)| last).filter(|last| s.lexicon.same(said, last));
+        let heads = [Some(said), last];
         let wholes = heads.into_iter().flatten().map(|head| format!("{which} {head}"));
         let kept = only.known && only.named.part.is_none();
         // "straw (paper)": a bracket says it whatever the two are.

@@ -103,7 +103,10 @@ impl Splitter<'_> {
             // "orange & lemon peel": the part goes to both, unless the first is plural or counted by itself.
             let has = other.named.name.rsplit(' ').next().is_some_and(|w| w.eq_ignore_ascii_case(&part_words));
             if let (Some(part), None, false) = (piece.part, other.named.part, part_words.is_empty() || has) {
-                if !plural && (!own_amount || joint == Joint::Or) {
+                // "Newspaper and banana peel": paper has none.
+                let of_a_kind = s.lexicon.akin(&other.named.name, &name.named.name);
+                let may = !other.known || of_a_kind || s.lexicon.has_part(&other.named.name, part);
+                if may && !plural && (!own_amount || joint == Joint::Or) {
                     other.named.full = format!("{} {part_words}", other.named.full);
                     let bare = format!("{} {part_words}", other.named.name);
                     if s.lexicon.names(&bare) {

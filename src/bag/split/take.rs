@@ -3,7 +3,7 @@
 use super::Splitter;
 use super::draft::{Made, join};
 use super::joints::Joint;
-use crate::bag::amount::{Each, UnitWord};
+use crate::bag::amount::{Each, Place, UnitWord};
 use crate::bag::glossary::{
     ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, SIZE, SUCH,
     TAIL, TIMES, WITH, WITHOUT,
@@ -287,7 +287,9 @@ impl Splitter<'_> {
             }
             Holds::Nothing | Holds::States if !t.is(FROM) => told.said = join(told.said, piece.said),
             Holds::Name => {
-                let unit = || taken.first().is_some_and(|w| s.unit_at(*w, false).is_some());
+                // A net from oranges is a net.
+                let counts = |(unit, _): (UnitWord, usize)| unit.place != Place::Packaging || t.is(OF);
+                let unit = || taken.first().and_then(|w| s.unit_at(*w, false)).is_some_and(counts);
                 if let Some(said) = self.state_before(name, i, to) {
                     told.said = join(told.said, said);
                 } else if let Some(part) = self.part_before(name, i, to) {

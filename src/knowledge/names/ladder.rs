@@ -212,7 +212,7 @@ impl Names {
     ) -> Answer {
         // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
         let head = ItemId(self.row(h.hit.row).item);
-        let packed = h.to < name.count() && name.info(name.count() - 1).packing && eaten(known, head);
+        let packed = (h.to..name.count()).any(|i| name.info(i).packing) && eaten(known, head);
         let identified = if h.confidence < 0.6 || packed { Identified::Unsure } else { Identified::Likely };
         let mut a =
             Answer { identified, confidence: h.confidence, ..Answer::named(h.hit, Rung::HeadNoun, h.confidence) };

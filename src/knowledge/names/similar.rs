@@ -192,7 +192,7 @@ impl Names {
         let len = word.len();
         let info = q.info(0);
         // A word that people use for something else is no slip of a name.
-        if len < 3 || info.ordinary || info.free() {
+        if len < 3 || info.ordinary || info.packing || info.free() {
             return None;
         }
         let written = Written::of(word);
