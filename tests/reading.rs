@@ -844,7 +844,7 @@ fn nor_does_it_in_other_languages() {
             }
         }
     }
-    // A few names hold another name that what stands before them brings out ("if", "carne de kebab").
+    // A few names hold another name that what stands before them brings out ("carne de kebab").
     assert!(tried > 20_000 && wrong.len() * 200 < tried, "{} of {tried}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
@@ -896,6 +896,13 @@ fn what_a_paper_held_is_on_it() {
         ("paper towel I used to mop up milk", "milk"),
         ("bread that was covered in butter", "butter"),
         ("the paper the butter came in", "butter"),
+        ("pasta that had cheese on it", "cheese"),
+        ("apples that had fallen", ""),
+        ("newspaper from under the rabbit", "rabbit"),
+        // What spreads is on all of it.
+        ("peas with mint & butter", "mint, butter"),
+        ("rice with peas and beans", "pea"),
+        ("creamy mushrooms", "cream"),
         ("newspaper from fish and chips", "fish"),
         ("juice from defrosting chicken", "chicken"),
         ("paper towels from the kitchen", ""),
@@ -966,6 +973,11 @@ fn states_are_read_in_four_languages() {
     };
     for (line, item, said) in [
         ("Zeitungspapier geschreddert", "newspaper", "shredded"),
+        ("Zeitungspapier schwarz-weiß", "newspaper", ""),
+        ("ein halber Apfel, matschig", "apple", "overripe"),
+        ("pimiento verde arrugado", "bell pepper", "wilted"),
+        ("Paprikakerne ungesalzen", "bell pepper", ""),
+        ("Joghurtreste", "yogurt", ""),
         ("papier journal en lambeaux", "newspaper", "torn"),
         ("periódico en tiras", "newspaper", "shredded"),
         ("ein Apfel, faul", "apple", "rotten"),

@@ -153,6 +153,8 @@ impl Splitter<'_> {
     /// "chaff from roasted coffee beans": where the two together are a name, that is meant.
     pub(super) fn compose(&mut self, at: usize, to: usize) {
         let s = self.source;
+        // "newspaper from under the rabbit"
+        let at = at + usize::from(matches!(s.lower_word(at), "under" | "inside" | "around" | "beneath"));
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
         let Some(draft) = self.drafts.last_mut().filter(|d| d.names.len() == 1) else { return };
         let Some(name) = draft.names.first_mut().filter(|n| n.named.part.is_none()) else { return };
@@ -187,6 +189,12 @@ impl Splitter<'_> {
     /// "covered in", "mixed with", "paper towel used for bacon": two words that join what comes with a thing.
     pub(super) fn comes_with(&self, at: usize, to: usize) -> bool {
         let s = self.source;
+        // "pasta that had cheese on it"
+        let had =
+            s.is(at, RELATIVE) && matches!(s.lower_word(at + 1), "had" | "has" | "have" | "contained" | "contains");
+        if had && self.lies_in_food(at + 2, to) {
+            return true;
+        }
         let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
         s.came_in(at, to) || s.covers(at) || self.infested(at) || used && self.lies_in_food(at + 2, to)
     }

@@ -10,6 +10,9 @@ use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{PartId, Said};
 
+/// What is never by itself on a plate.
+const SPREADS: &[&str] = &["dairy", "oil", "sauce"];
+
 impl Splitter<'_> {
     /// "Broccoli, yellow", "bananas, black", "peppers, red and yellow": a colour alone behind a known
     /// thing speaks of it, and may say how old it is.
@@ -231,11 +234,23 @@ impl Splitter<'_> {
         if joint == Joint::Such && !piece.known && !words.last().is_some_and(|w| s.lexicon.knows_word(s.word(*w))) {
             return;
         }
+        if joint == Joint::And && !made.comma && m.amount.is_none() {
+            self.spreads(&name, made.start);
+        }
         let mut names = vec![name];
         if let Some(also) = also {
             let named = Named { name: also.clone(), full: also, ..Named::default() };
             names.insert(0, DraftName { named, known: true });
         }
         self.drafts.push(Draft { names, measured: m, leading, paired, of, start, end: made.end, ..Draft::default() });
+    }
+    /// "Peas with mint & butter": what spreads is on the peas as well.
+    fn spreads(&mut self, name: &DraftName, start: usize) {
+        let s = self.source;
+        let Some(draft) = self.drafts.last_mut().filter(|d| !d.additions.is_empty()) else { return };
+        let beside = s.tokens.iter().filter(|t| (draft.end..start).contains(&t.start)).count() < 2;
+        if beside && name.known && SPREADS.iter().any(|kind| s.lexicon.akin(&name.named.name, kind)) {
+            draft.additions.push(name.named.name.clone());
+        }
     }
 }

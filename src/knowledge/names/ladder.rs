@@ -333,19 +333,21 @@ impl Names {
             let (stem, ending) = word.split_at_checked(at)?;
             let part = self.words.get(hash(ending)).part?;
             let stem = std::str::from_utf8(stem).ok()?;
+            // Whatever is eaten leaves something over: "Joghurtreste".
+            let left_over = known.vocabulary().part_name(part) == "trimmings";
+            // A paprika has seeds only where it is no spice.
+            let may_have = |hit: &Hit| {
+                let item = ItemId(self.row(hit.row).item);
+                let has = known.item(item).is_some_and(|i| i.parts.iter().any(|p| p.part == part));
+                has || in_kind(known, item, "produce") || left_over && eaten(known, item)
+            };
             // German joins with a letter or two: "Bananen-schale", "Rinds-knochen".
             let german = ["", "n", "en", "s", "es"].map(|link| (Language::De, link));
             let hit = std::iter::once((Language::En, "")).chain(german).find_map(|(language, link)| {
                 let stem = stem.strip_suffix(link).filter(|s| s.len() > 2)?;
-                self.span(&Query::of(self, stem), 0, 1, language, 1, true)
+                self.span(&Query::of(self, stem), 0, 1, language, 1, true).filter(may_have)
             })?;
-            let item = ItemId(self.row(hit.row).item);
-            let has = known.item(item).is_some_and(|i| i.parts.iter().any(|p| p.part == part));
-            (has || in_kind(known, item, "produce")).then(|| Answer {
-                part: Some(part),
-                identified: Identified::Likely,
-                ..Answer::named(hit, Rung::HeadNoun, 0.9)
-            })
+            Some(Answer { part: Some(part), identified: Identified::Likely, ..Answer::named(hit, Rung::HeadNoun, 0.9) })
         })
     }
 
