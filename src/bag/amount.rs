@@ -133,6 +133,8 @@ const FLUID_OUNCE: f64 = 29.573_529_562_5;
 const TEASPOON: f64 = 4.928_921_593_75;
 const TABLESPOON: f64 = 14.786_764_781_25;
 const CUP: f64 = 236.588_236_5;
+/// Inches in a centimetre.
+const CENTIMETRE: f64 = 1.0 / 2.54;
 
 const MEASURED: &[(&str, Measure, Place, &str)] = &[
     ("g", Measure::Mass(1.0), Place::NeedsNumber, "g gr grs gm gms grm"),
@@ -185,6 +187,8 @@ const MULTIPLES: &[(&str, Measure, f64, &str)] = &[
     ("kg", Measure::Mass(1000.0), 0.5, "half-kilo half-kilos"),
     ("pt", Measure::Volume(2.0 * CUP), 0.5, "half-pint half-pints"),
     ("cup", Measure::Volume(CUP), 0.5, "half-cup half-cups"),
+    ("inch", Measure::Count, CENTIMETRE, "cm cms centimetre centimetres centimeter centimeters zentimeter"),
+    ("inch", Measure::Count, CENTIMETRE / 10.0, "mm millimetre millimetres millimeter millimeters"),
 ];
 
 const COUNTED: &[(&str, Place, &str)] = &[

@@ -113,6 +113,8 @@ roles! {
     GOES_HARD = 57, "goes hard";
     /// "Dry", and wet all the same.
     DRINK = 58, "drink";
+    /// Behind a part: not there.
+    GONE = 59, "gone";
 }
 
 /// A word's roles, and its value if it is a number.

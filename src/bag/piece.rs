@@ -5,8 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, NOT, PERSON, PLAIN,
-    SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
+    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, GONE, NOT, PERSON,
+    PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -322,7 +322,7 @@ impl Source<'_> {
         let full = if holds == Holds::Name { full } else { (first_part, n) };
         let first = words.iter().find(|w| !self.is(**w, ADVERB)).copied().unwrap_or(0);
         let last = words.last().copied().unwrap_or(0);
-        let gone = matches!(self.lower_word(last), "removed" | "discarded");
+        let gone = self.is(last, GONE);
         let remark = (!known || gone) && self.is(last, DONE) && n > 1;
         let cooking = !known
             && (self.is(first, DID)

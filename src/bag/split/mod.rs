@@ -12,7 +12,7 @@ mod place;
 mod share;
 mod take;
 
-use crate::bag::glossary::{AND, FROM, INCLUDING, NOT, OR, PLUS, SUCH, TAIL, WITH, WITHOUT};
+use crate::bag::glossary::{AND, FROM, GONE, INCLUDING, NOT, OR, PLUS, SUCH, TAIL, WITH, WITHOUT};
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
@@ -251,7 +251,7 @@ impl<'a> Splitter<'a> {
         if whole > from && (from..whole).all(said) && !self.drafts.is_empty() {
             return end;
         }
-        let went = matches!(s.lower_word(last), "removed" | "discarded");
+        let went = s.is(last, GONE);
         let several = (from..end).any(joins);
         // "bananas, carrots and stems removed": only a part can be gone of what came before.
         let (len, label) = s.phrase_at(from, end);

@@ -200,6 +200,10 @@ impl Splitter<'_> {
             }
             _ => s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
         };
+        // "peels, no onions": the peels stay.
+        if self.waiting.as_ref().is_some_and(|w| w.part.is_some() && !w.opens && !w.taken) {
+            self.settle_waiting_part();
+        }
         match self.drafts.last_mut() {
             Some(draft) => {
                 draft.without.push(name);

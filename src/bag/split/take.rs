@@ -5,8 +5,8 @@ use super::draft::{Made, join};
 use super::joints::Joint;
 use crate::bag::amount::{Each, Place, UnitWord};
 use crate::bag::glossary::{
-    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, SIZE, SUCH,
-    TAIL, TIMES, WITH, WITHOUT,
+    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FROM, GONE, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, SIZE,
+    SUCH, TAIL, TIMES, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -103,8 +103,7 @@ impl Splitter<'_> {
         }
         // "with the stone taken out": without it; ", tops cut off": not there.
         piece.remark |= told.gone;
-        let last = words.last().map_or("", |w| s.lower_word(*w));
-        let gone = told.gone || piece.remark && matches!(last, "removed" | "discarded");
+        let gone = told.gone || piece.remark && words.last().is_some_and(|w| s.is(*w, GONE));
         let joint = if joint == Joint::With && gone { Joint::Without } else { joint };
         let made = Made { m, piece, start, end, of_part: told.of_part, comma, bracket, listed };
         let names = made.piece.holds == Holds::Name;
