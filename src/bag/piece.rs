@@ -367,7 +367,10 @@ impl Source<'_> {
 
     /// "apart from", "other than": all but what follows.
     pub(super) fn excepts(&self, at: usize) -> bool {
-        matches!((self.lower_word(at), self.lower_word(at + 1)), ("apart" | "aside", "from") | ("other", "than"))
+        matches!(
+            (self.lower_word(at), self.lower_word(at + 1)),
+            ("apart" | "aside", "from") | ("other" | "rather", "than") | ("instead", "of")
+        )
     }
 
     /// "taken off", "cut out": what stands before it is no longer there.

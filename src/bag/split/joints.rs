@@ -1,7 +1,7 @@
 //! The words that join two things or open a remark.
 
 use super::Splitter;
-use super::draft::label_said;
+use super::draft::{Draft, label_said};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
     ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, RELATIVE,
@@ -71,7 +71,7 @@ impl Splitter<'_> {
         if t.is(PLUS) && !nothing_before {
             let remark = matches!(s.lower_word(at + 1), "more" | "extra" | "additional" | "some" | "enough" | "a");
             let amount = s.lower_word(at + 1) == "a" && s.unit_at(at + 2, true).is_some();
-            if remark && !amount {
+            if remark && !amount && !self.opens_thing(at + 1, to) {
                 return Some((None, self.tail_end(at + 1, to, false)));
             }
             return Some((Some(Joint::Plus), at + 1));
@@ -112,7 +112,8 @@ impl Splitter<'_> {
             return Some((Some(joint), at + 1));
         }
         // "carrots in butter": what a thing lies in comes with it, if that is eaten; a bag is not.
-        if !nothing_before && matches!(s.lower_word(at), "in" | "en" | "dans") && self.lies_in_food(at + 1, to) {
+        let lies = matches!(s.lower_word(at), "in" | "on" | "en" | "dans");
+        if !nothing_before && (lies || self.was_in_food(at)) && self.lies_in_food(at + 1, to) {
             return Some((Some(Joint::With), at + 1));
         }
         if s.down_the(at) && !nothing_before {
@@ -199,6 +200,20 @@ impl Splitter<'_> {
         s.came_in(at, to) || s.covers(at) || self.infested(at) || used && self.lies_in_food(at + 2, to)
     }
 
+    /// "rice from a curry": some of that is on the rice, if it is no part of it and by itself no other
+    /// food ("juice from oranges"); but eggs come from hens.
+    fn was_in_food(&self, at: usize) -> bool {
+        let s = self.source;
+        let whole = |d: &Draft| match d.names.as_slice() {
+            [one] => {
+                let food = one.known && one.named.part.is_none() && s.lexicon.names_food(&one.named.name);
+                food && !s.lexicon.akin(&one.named.name, "egg")
+            }
+            _ => false,
+        };
+        matches!(s.lower_word(at), "from" | "off") && self.drafts.last().is_some_and(whole)
+    }
+
     /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.
     fn infested(&self, at: usize) -> bool {
         let s = self.source;
@@ -214,13 +229,20 @@ impl Splitter<'_> {
     /// Spanish bread.
     fn lies_in_food(&self, at: usize, to: usize) -> bool {
         let s = self.source;
+        // "in 2 cups of butter"
+        let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
         if end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds()) {
             return false;
         }
-        (end.saturating_sub(4).max(at)..end).any(|from| {
-            let words: Vec<&str> = (from..end).map(|i| s.word(i)).collect();
-            s.lexicon.names_food(&words.join(" "))
+        // "on cheese rinds"
+        let label = |i: usize| s.phrase_at(i, i + 1).0 == 1;
+        let without = (at..end).rev().find(|i| !label(*i)).map_or(end, |i| i + 1);
+        [end, without].into_iter().any(|end| {
+            (end.saturating_sub(4).max(at)..end).any(|from| {
+                let words: Vec<&str> = (from..end).map(|i| s.word(i)).collect();
+                s.lexicon.names_food(&words.join(" "))
+            })
         })
     }
 
@@ -281,7 +303,7 @@ impl Splitter<'_> {
         while from < to && (s.is(from, DETERMINER | ARTICLE | ADVERB | PLAIN)) {
             from += 1;
         }
-        if s.phrase_at(from, to).0 > 0 || matches!(s.token(at).kind, Kind::Number { .. }) {
+        if s.phrase_at(from, to).0 > 0 || matches!(s.token(from).kind, Kind::Number { .. }) {
             return true;
         }
         (1..=3).any(|len| {

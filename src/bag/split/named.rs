@@ -222,6 +222,9 @@ impl Splitter<'_> {
             self.examples = true;
         }
         if self.examples && m.amount.is_none() {
+            if let Some(draft) = self.drafts.last_mut().filter(|_| name.known) {
+                draft.additions.push(name.named.name);
+            }
             return;
         }
         if joint == Joint::Or {

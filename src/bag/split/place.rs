@@ -233,10 +233,14 @@ impl Splitter<'_> {
         if joint == Joint::Or && !measured {
             return false;
         }
-        if !measured {
-            let name =
-                self.source.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
-            if let Some(draft) = self.drafts.last_mut() {
+        // "2 kg leftovers (chicken, pasta)": they are in it, and weigh nothing beside it. But "celery root
+        // (celeriac)" says it twice, and "4 ounces of butter (1 stick)" holds no sticks.
+        let s = self.source;
+        let name = s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
+        let counts = || words.last().is_some_and(|w| s.unit_at(*w, true).is_some());
+        let measure = measured && made.m.amount.is_some() && counts();
+        if let Some(draft) = self.drafts.last_mut().filter(|_| !measure) {
+            if !draft.names.iter().any(|n| n.known && s.lexicon.same(&n.named.name, &name)) {
                 draft.additions.push(name);
             }
         }

@@ -158,7 +158,7 @@ impl Splitter<'_> {
             return;
         }
         let name = match made.piece.holds {
-            Holds::Name => s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
+            Holds::Name => self.named_alone(&made, words),
             Holds::Parts if !words.is_empty() => {
                 s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare)
             }
@@ -185,8 +185,16 @@ impl Splitter<'_> {
         made.m.amount.is_none() && s.lexicon.names_food(of) && part.is_some_and(own)
     }
 
-    pub(super) fn add_without(&mut self, made: Made, words: &[usize]) {
+    /// The name of what comes with a thing or not; a part behind it only where that makes a name.
+    fn named_alone(&mut self, made: &Made, words: &[usize]) -> String {
         let s = self.source;
+        let (from, to) = made.piece.name;
+        let whole = s.joined(words.get(from..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
+        let alone = s.joined(words.get(from..to).unwrap_or(&[]), &mut self.spare);
+        if made.piece.part.is_some() && !s.lexicon.names(&whole) && s.lexicon.names(&alone) { alone } else { whole }
+    }
+
+    pub(super) fn add_without(&mut self, made: Made, words: &[usize]) {
         self.denied = true;
         let name = match made.piece.holds {
             Holds::Nothing => return,
@@ -198,7 +206,7 @@ impl Splitter<'_> {
                 }
                 return;
             }
-            _ => s.joined(words.get(made.piece.full.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare),
+            _ => self.named_alone(&made, words),
         };
         // "peels, no onions": the peels stay.
         if self.waiting.as_ref().is_some_and(|w| w.part.is_some() && !w.opens && !w.taken) {
