@@ -164,7 +164,7 @@ fn strength(rule: &Rule, side: Side) -> Strength {
 /// Whether a rule says that a sort of thing may go in, a little of it or none; not how to prepare or pace it.
 fn says_whether(rule: &Rule) -> bool {
     let mut demands = rule.demands(Side::Strict).chain(rule.demands(Side::Lenient));
-    let narrow = matches!(&rule.subject, Who::Scraps(set) if !set.is_any());
+    let narrow = matches!(rule.subject(), Who::Scraps(set) if !set.is_any());
     narrow && demands.any(|d| matches!(d, Demand::KeepOut | Demand::Allow(_) | Demand::Welcome))
 }
 
@@ -193,7 +193,7 @@ fn a_rule_is_as_strong_as_its_sources_say() {
     let mut other = Vec::new();
     let mut tried = 0;
     for (_, rule) in home.book.iter().filter(|(_, r)| r.when.is_none() && says_whether(r)) {
-        let Who::Scraps(subject) = &rule.subject else { continue };
+        let Who::Scraps(subject) = rule.subject() else { continue };
         let mut said: BTreeMap<&str, usize> = BTreeMap::new();
         for s in known.statements() {
             let cited = rule.sources().iter().chain(rule.disputed_by()).any(|c| *c == s.source);

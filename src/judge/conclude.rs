@@ -229,7 +229,7 @@ impl Judge<'_> {
                 let rule = self.book.rule(c.rule)?;
                 let (demand, pace) = match (rule.demands(self.stance).nth(c.demand)?, c.answer) {
                     (Demand::Ask(_, answers), Some(a)) => (&answers.get(usize::from(a))?.1, false),
-                    (other, _) => (other, matches!(&rule.subject, Who::Scraps(set) if set.is_any())),
+                    (other, _) => (other, matches!(rule.subject(), Who::Scraps(set) if set.is_any())),
                 };
                 let Demand::Allow(allowance) = demand else { return None };
                 Some(Class { rule: c.rule, id: c.class(), allowance: allowance.clone(), pace })
@@ -301,7 +301,7 @@ impl Judge<'_> {
     /// Live windows of the mix; one whose condition is unknown counts as if it held.
     fn windows(&self) -> Vec<(RuleId, Window)> {
         let mut out = Vec::new();
-        for (id, rule) in self.book.of_bag().filter(|(_, r)| r.subject == Who::Bag) {
+        for (id, rule) in self.book.of_bag().filter(|(_, r)| *r.subject() == Who::Bag) {
             if self.bag_condition(rule.when.as_ref()) == Some(false) {
                 continue;
             }
@@ -330,7 +330,7 @@ impl Judge<'_> {
     fn may_wait(&self) -> Vec<MayWait> {
         let mut out = Vec::new();
         for (rule, r) in self.book.of_bag() {
-            let of_bag = match r.subject {
+            let of_bag = match r.subject() {
                 Who::Bag => Some(self.bag_condition(r.when.as_ref())),
                 Who::Scraps(_) => None,
             };
@@ -451,7 +451,7 @@ impl Judge<'_> {
                 }
             }
         }
-        for (id, rule) in self.book.of_bag().filter(|(_, r)| r.subject == Who::Bag && r.cautions) {
+        for (id, rule) in self.book.of_bag().filter(|(_, r)| *r.subject() == Who::Bag && r.cautions) {
             if !scraps.is_empty() && self.bag_condition(rule.when.as_ref()) == Some(true) {
                 out.push(Caution { rule: id, text: rule.caution().unwrap_or_default().to_string(), lines: Vec::new() });
             }

@@ -20,7 +20,7 @@ pub fn run(known: &Known, book: &Book, judge: &Judge<'_>) -> Faults {
 }
 
 fn dead(known: &Known, book: &Book, rule: &Rule, faults: &mut Faults) {
-    if let Who::Scraps(set) = &rule.subject {
+    if let Who::Scraps(set) = rule.subject() {
         let speaks = !rule.demands.is_empty() || rule.strict.is_some() || rule.lenient.is_some();
         if speaks && !set.terms.is_empty() && witness(known, |i| reaches(known, rule, i)).is_none() {
             faults.push(
@@ -47,7 +47,7 @@ fn dead(known: &Known, book: &Book, rule: &Rule, faults: &mut Faults) {
 
 /// Whether an item, or some part of it, is in a rule's subject by itself.
 fn reaches(known: &Known, rule: &Rule, item: ItemId) -> bool {
-    let Who::Scraps(set) = &rule.subject else { return false };
+    let Who::Scraps(set) = rule.subject() else { return false };
     let parts = std::iter::once(None).chain(known.vocabulary().parts().map(|(p, _)| Some(p)));
     parts.into_iter().any(|p| set.holds(item, p, known))
 }
@@ -73,7 +73,7 @@ fn contradictions(known: &Known, book: &Book, faults: &mut Faults) {
             .collect();
         for a in &out {
             for b in &welcome {
-                let both = witness(known, |i| match (&a.subject, &b.subject) {
+                let both = witness(known, |i| match (a.subject(), b.subject()) {
                     (Who::Scraps(x), Who::Scraps(y)) => {
                         let lifted = |r: &Rule| r.lifted.iter().any(|(_, s)| s.holds(i, None, known));
                         x.holds(i, None, known) && y.holds(i, None, known) && !lifted(a) && !lifted(b)
@@ -100,7 +100,7 @@ fn contradictions(known: &Known, book: &Book, faults: &mut Faults) {
 /// themselves or through an ingredient.
 pub fn gaps(known: &Known, book: &Book) -> Vec<ItemId> {
     let narrow: Vec<&Rule> =
-        book.rules.iter().filter(|r| r.live && matches!(&r.subject, Who::Scraps(s) if !s.is_any())).collect();
+        book.rules.iter().filter(|r| r.live && matches!(r.subject(), Who::Scraps(s) if !s.is_any())).collect();
     let spoken = |item: ItemId| narrow.iter().any(|r| reaches(known, r, item));
     known
         .items()

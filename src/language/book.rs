@@ -85,7 +85,8 @@ pub struct Settings {
     pub age_days: Option<f64>,
 }
 
-/// A rule. What only an explanation needs is read when it is asked for.
+/// A rule. What only an explanation needs is read when it is asked for; so is whom it speaks of, which
+/// stands ready-made in the book's rows.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 #[serde(bound(deserialize = "'de: 'static"))]
 pub struct Rule {
@@ -105,8 +106,6 @@ pub struct Rule {
     pub dated: bool,
     /// True if it is in force: within its days and not replaced.
     pub live: bool,
-    /// Whom it speaks of.
-    pub subject: Who,
     /// Subjects that live rules of later layers take out of it.
     pub lifted: Vec<(RuleId, SubjectSet)>,
     /// The rule in force that replaces it.
@@ -131,6 +130,7 @@ pub struct Rule {
     pub replaces: Vec<RuleId>,
     /// Rules it lifts, and for whom (everybody if absent).
     pub lifts: Vec<(RuleId, Option<SubjectSet>)>,
+    pub(super) subject: Late<Who>,
     pub(super) texts: Late<Texts>,
 }
 
@@ -148,6 +148,11 @@ pub(super) struct Texts {
 }
 
 impl Rule {
+    /// Whom it speaks of.
+    pub fn subject(&self) -> &Who {
+        &self.subject
+    }
+
     /// Its reason.
     pub fn because(&self) -> Option<&str> {
         self.texts.because.as_deref()
@@ -199,9 +204,10 @@ impl Rule {
 }
 
 /// Whom a rule speaks of.
-#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, serde::Serialize, serde::Deserialize)]
 pub enum Who {
     /// The bag as a whole.
+    #[default]
     Bag,
     /// Scraps.
     Scraps(SubjectSet),
@@ -482,7 +488,7 @@ impl Book {
         if rule.layer > Layer::Base || rule.from.is_some() || rule.until.is_some() {
             self.unsettled.push(id);
         }
-        if rule.subject == Who::Bag || Side::ALL.iter().any(|s| rule.demands(*s).any(|d| matches!(d, Demand::Wait(_))))
+        if *rule.subject() == Who::Bag || Side::ALL.iter().any(|s| rule.demands(*s).any(|d| matches!(d, Demand::Wait(_))))
         {
             self.of_bag.push(id);
         }

@@ -105,7 +105,7 @@ pub fn member(
     inside: &Inside,
     known: &Known,
 ) -> Option<(How, Option<ItemId>)> {
-    let Who::Scraps(set) = &rule.subject else { return None };
+    let Who::Scraps(set) = rule.subject() else { return None };
     let out = |i: ItemId, p: Option<PartId>| {
         set.excepted(i, p, known) || (lifts && rule.lifted.iter().any(|(_, s)| s.holds(i, p, known)))
     };
@@ -187,7 +187,7 @@ impl Rows {
     pub(crate) fn build(book: &Book, known: &Known) -> Rows {
         let mut parts = 0u64;
         for (_, rule) in book.iter() {
-            if let Who::Scraps(set) = &rule.subject {
+            if let Who::Scraps(set) = rule.subject() {
                 named_parts(set, &mut parts);
             }
         }

@@ -62,7 +62,7 @@ pub fn speaking_of_kind(home: &Household, kind: KindId) -> Vec<RuleId> {
 }
 
 fn live(home: &Household, speaks: impl Fn(&SubjectSet) -> bool) -> Vec<RuleId> {
-    let fits = |r: &Rule| matches!(&r.subject, Who::Scraps(set) if !set.is_any() && speaks(set));
+    let fits = |r: &Rule| matches!(r.subject(), Who::Scraps(set) if !set.is_any() && speaks(set));
     home.book.iter().filter(|(_, r)| r.live && fits(r)).map(|(id, _)| id).collect()
 }
 
@@ -127,7 +127,7 @@ fn own_files(home: &Household, folder: Option<&str>, page: &mut Page) {
 /// Whom a rule speaks of, and when.
 fn subject(r: &Rule, home: &Household) -> String {
     let when = r.when.as_ref().map_or_else(String::new, |w| format!(", when {}", words::when(w, &home.known)));
-    match &r.subject {
+    match r.subject() {
         Who::Scraps(set) if set.terms.is_empty() => "speaks of no thing".to_string(),
         who => words::who(who, &home.known) + &when,
     }

@@ -66,7 +66,7 @@ pub fn said_of(item: ItemId, known: &Known) -> SaidOf {
 /// What publications say of an item as one of those that a rule is about: of itself and of its
 /// kinds, no broader than the rule's. Where none speaks of these, as [`said_of`].
 pub fn said_of_as(item: ItemId, rule: &Rule, known: &Known) -> SaidOf {
-    let Who::Scraps(set) = &rule.subject else { return said_of(item, known) };
+    let Who::Scraps(set) = rule.subject() else { return said_of(item, known) };
     let about = |wanted: &crate::knowledge::KindId| {
         set.terms.iter().any(|t| matches!(t, SubjectTerm::Kind(kind, _) if known.broader_of(*wanted).contains(kind)))
     };

@@ -275,7 +275,7 @@ pub(super) fn rules_row(rules: &[RuleId], home: &Household, page: &mut Page) {
             label,
             Ink::Quiet,
             INDENT,
-            &format!("{}: {}: {} {place}", r.name, words::who(&r.subject, known), book::asks(r, home)),
+            &format!("{}: {}: {} {place}", r.name, words::who(r.subject(), known), book::asks(r, home)),
         );
         label = "";
     }

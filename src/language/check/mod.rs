@@ -138,7 +138,7 @@ struct Check<'a> {
 fn two_overrides(book: &Book, known: &Known, faults: &mut Faults) {
     let unsettled = || book.unsettled.iter().filter_map(|id| Some((*id, book.rule(*id)?)));
     for (id, rule) in unsettled() {
-        let Who::Scraps(subject) = &rule.subject else { continue };
+        let Who::Scraps(subject) = rule.subject() else { continue };
         let mut by: Vec<(&Rule, Option<&SubjectSet>)> = Vec::new();
         for (_, other) in unsettled().filter(|(_, r)| r.dated) {
             by.extend(other.replaces.iter().filter(|r| **r == id).map(|_| (other, None)));

@@ -26,7 +26,7 @@ impl Check<'_> {
             until: None,
             dated: true,
             live: true,
-            subject: Who::Scraps(SubjectSet::default()),
+            subject: Who::Scraps(SubjectSet::default()).into(),
             lifted: Vec::new(),
             replaced_by: None,
             when: None,
@@ -64,7 +64,7 @@ impl Check<'_> {
             match &clause.value {
                 Clause::About(subject) => {
                     about = Some(clause.span);
-                    rule.subject = if bag { Who::Bag } else { Who::Scraps(self.subject(subject)) };
+                    rule.subject = if bag { Who::Bag } else { Who::Scraps(self.subject(subject)) }.into();
                 }
                 Clause::When(condition) => rule.when = Some(self.when(condition)),
                 Clause::Demand(side, demand) => {

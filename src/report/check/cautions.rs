@@ -52,7 +52,7 @@ impl<'a> View<'a> {
 
     /// The name within reach that a caution is about, where it is about nothing that was read.
     fn meant(&self, caution: &crate::judge::Caution) -> Option<&'a str> {
-        let Who::Scraps(set) = &self.home.book.rule(caution.rule)?.subject else { return None };
+        let Who::Scraps(set) = self.home.book.rule(caution.rule)?.subject() else { return None };
         let known = &self.home.known;
         let mut other = None;
         for (_, scrap, judged) in self.pairs().filter(|(_, _, j)| j.cautions.contains(&caution.rule)) {

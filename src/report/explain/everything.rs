@@ -211,7 +211,7 @@ impl Explained<'_> {
     /// A rule in the words of its file.
     fn written(&self, r: &Rule) -> String {
         let book = &self.view.home.book;
-        let mut parts = vec![format!("about {}", words::who(&r.subject, self.known()))];
+        let mut parts = vec![format!("about {}", words::who(r.subject(), self.known()))];
         parts.extend(r.when.as_ref().map(|w| format!("when {}", words::when(w, self.known()))));
         parts.extend(r.demands.iter().map(|d| words::demand(d, self.known(), book)));
         parts.extend(

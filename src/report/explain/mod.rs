@@ -300,7 +300,7 @@ impl<'a> Explained<'a> {
 
     /// Whether a rule's subject, as first written, holds this scrap or something in it.
     fn speaks_of_it(&self, rule: &Rule) -> bool {
-        let Who::Scraps(set) = &rule.subject else { return false };
+        let Who::Scraps(set) = rule.subject() else { return false };
         self.things().iter().any(|(i, p)| set.holds(*i, *p, self.known()))
     }
 

@@ -71,7 +71,7 @@ fn rule(r: &Rule, home: &Household) -> Value {
         "within_its_days": r.dated,
         "replaced_by": r.replaced_by.and_then(name_of),
         "lifted_by": r.lifted.iter().map(|(by, s)| json!({"rule": name_of(*by), "subject": set(s, known)})).collect::<Vec<_>>(),
-        "about": match &r.subject { Who::Bag => json!("the bag"), Who::Scraps(s) => set(s, known) },
+        "about": match r.subject() { Who::Bag => json!("the bag"), Who::Scraps(s) => set(s, known) },
         "when": r.when.as_ref().map(|w| when(w, known)),
         "demands": r.demands.iter().map(|d| demand(d, known)).collect::<Vec<_>>(),
         "strict": r.strict.as_ref().map(|d| demand(d, known)),
