@@ -488,7 +488,8 @@ impl Book {
         if rule.layer > Layer::Base || rule.from.is_some() || rule.until.is_some() {
             self.unsettled.push(id);
         }
-        if *rule.subject() == Who::Bag || Side::ALL.iter().any(|s| rule.demands(*s).any(|d| matches!(d, Demand::Wait(_))))
+        if *rule.subject() == Who::Bag
+            || Side::ALL.iter().any(|s| rule.demands(*s).any(|d| matches!(d, Demand::Wait(_))))
         {
             self.of_bag.push(id);
         }

@@ -129,6 +129,10 @@ impl Splitter<'_> {
             if matches!(s.lower_word(at), "but" | "though") && s.is(at + 1, WITHOUT) {
                 return Some((Some(joint), at + 1));
             }
+            // "maybe some bacon": what may be there is looked at.
+            if t.is(APPROX) && (comma || joint == Joint::And) && self.opens_thing(at + 1, to) {
+                return Some((Some(joint), at + 1));
+            }
             // "that soup", "some": at the start of a thing these point, they do not tell.
             let points = t.is(RELATIVE) && (nothing_before || comma || joint == Joint::And);
             if points || nothing_before {
@@ -193,7 +197,7 @@ impl Splitter<'_> {
         // "pasta that had cheese on it"
         let had =
             s.is(at, RELATIVE) && matches!(s.lower_word(at + 1), "had" | "has" | "have" | "contained" | "contains");
-        if had && self.lies_in_food(at + 2, to) {
+        if had && (self.lies_in_food(at + 2, to) || self.holds_something(at + 2, to)) {
             return true;
         }
         let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
@@ -223,6 +227,14 @@ impl Splitter<'_> {
             _ => "",
         };
         s.lower_word(at) == "full" && s.is(at + 1, OF) && s.lexicon.names_food(before)
+    }
+
+    /// "a battery in it", "staples on it": the words up to `in` or `on` are a name.
+    fn holds_something(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let from = (at..to).find(|i| !s.is(*i, ARTICLE | DETERMINER)).unwrap_or(to);
+        let end = (from..to).find(|i| matches!(s.lower_word(*i), "in" | "on" | "inside" | "around" | "with"));
+        end.is_some_and(|end| end > from && s.lexicon.names(s.between(from, end)))
     }
 
     /// Whether the words from here to the next joint end in the name of a food; "in the pan" is in no

@@ -51,7 +51,9 @@ fn headed(s: &Source<'_>, to: usize) -> Option<usize> {
     // "From the allotment:": `the` is no French tea.
     let small = |w: usize| s.is(w, ARTICLE | DETERMINER | FROM | TAIL);
     let name: Vec<&str> = words.iter().filter(|w| !small(**w)).map(|w| s.word(*w)).collect();
-    let known = s.lexicon.names(&name.join(" ")) || name.iter().any(|word| s.lexicon.names(word));
+    // "Chow mein: ..." is no German's chow.
+    let whole = s.lexicon.names(&name.join(" ")) || s.lexicon.names(s.between(0, colon));
+    let known = whole || name.iter().any(|word| s.lexicon.names(word));
     (!known || s.is(0, FROM) || listed_under(s, &name.join(" "), colon + 1, to)).then_some(colon + 1)
 }
 

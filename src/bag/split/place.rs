@@ -115,6 +115,10 @@ impl Splitter<'_> {
         let mut parts: Vec<(PartId, usize)> = Vec::new();
         for i in at + 1..end {
             let names = s.lexicon.names(s.word(i));
+            // "lettuce: spare ribs"
+            if i > at + 1 && s.is_word(i - 1) && s.lexicon.names(s.between(i - 1, i + 1)) {
+                return None;
+            }
             let said = s.part_word(&[i]).filter(|part| !names || s.lexicon.has_part(&only.named.name, *part));
             match said {
                 Some(part) => parts.push((part, i)),
