@@ -60,6 +60,9 @@ impl Answer {
     }
 }
 
+/// The part that anything eaten leaves over.
+const TRIMMINGS: &str = "trimmings";
+
 /// Words that deny the word behind them.
 const DENIES: [&[u8]; 7] = [b"not", b"non", b"no", b"never", b"nicht", b"pas", b"sin"];
 
@@ -93,7 +96,14 @@ impl Names {
             if other {
                 // "Not glossy paper" is no glossy paper.
                 let denied = |from: usize| from.checked_sub(1).is_some_and(|k| DENIES.contains(&full.f.word(k)));
-                if let Some(s) = self.longer(full, name, 0, name.count(), read).filter(|s| !denied(s.from)) {
+                // "Roasted vegetable scraps" are of roasted vegetables; "leftover food scraps" are food scraps.
+                let any_food = self.is_bare_food(ItemId(self.row(hit.row).item), known);
+                let left_over = |p: PartId| known.vocabulary().part_name(p) == TRIMMINGS;
+                let last = name.count().saturating_sub(1);
+                let scraps = last > 0 && !any_food && name.info(last).part.is_some_and(left_over);
+                let whole = || self.longer(full, name, 0, name.count(), read);
+                let of = || self.longer(full, name, 0, last, read).filter(|_| scraps);
+                if let Some(s) = whole().or_else(of).filter(|s| !denied(s.from)) {
                     let mut a = Answer::named(s.hit, Rung::Normalised, 0.98);
                     a.taken = Some((s.from, s.to));
                     return a;
@@ -251,12 +261,16 @@ impl Names {
         in_kind(known, head, "produce") && beside.iter().any(|i| in_kind(known, *i, "plant food") && !akin(*i))
     }
 
+    /// Whether an item is what "food" means by itself.
+    fn is_bare_food(&self, item: ItemId, known: &Known) -> bool {
+        self.lists.bare.iter().any(|b| b.word == "food" && b.means == known.item_name(item))
+    }
+
     /// "Guinea spice", "spinach dock": a word that heads or begins many names, beside one that neither
     /// says how the thing is nor names another, makes a name of its own more often than not.
     fn of_its_own(&self, q: &Query, (from, to): (usize, usize), head: ItemId, known: &Known) -> bool {
         // "alkaline foods"
-        let food = self.lists.bare.iter().any(|b| b.word == "food" && b.means == known.item_name(head));
-        if food && (0..from).any(|i| !q.info(i).known()) {
+        if self.is_bare_food(head, known) && (0..from).any(|i| !q.info(i).known()) {
             return true;
         }
         let own = known.kind_named(known.item_name(head));
@@ -334,7 +348,7 @@ impl Names {
             let part = self.words.get(hash(ending)).part?;
             let stem = std::str::from_utf8(stem).ok()?;
             // Whatever is eaten leaves something over: "Joghurtreste".
-            let left_over = known.vocabulary().part_name(part) == "trimmings";
+            let left_over = known.vocabulary().part_name(part) == TRIMMINGS;
             // A paprika has seeds only where it is no spice.
             let may_have = |hit: &Hit| {
                 let item = ItemId(self.row(hit.row).item);
