@@ -1044,6 +1044,7 @@ fn a_list_shares_the_part_behind_its_last_and_before_its_counts() {
         ("newspaper and a banana peel", "newspaper; banana/peel 67 g"),
         ("peelings: spud", "potato/peel"),
         ("soup, then bread", "soup; bread"),
+        ("1/4 of a melon, rind on", "melon 375 g"),
         ("roasted vegetable scraps", "buttered vegetables"),
         ("raw vegetable scraps", "vegetable"),
         ("Salat und Speck", "lettuce; bacon"),

@@ -215,7 +215,9 @@ impl Splitter<'_> {
             }
             _ => false,
         };
-        matches!(s.lower_word(at), "from" | "off") && self.drafts.last().is_some_and(whole)
+        // What is left of making soup was not in it.
+        let made = matches!(s.lower_word(at + 1), "making" | "preparing" | "prepping");
+        matches!(s.lower_word(at), "from" | "off") && !made && self.drafts.last().is_some_and(whole)
     }
 
     /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.
