@@ -717,6 +717,14 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("11/21: 2 apples", "apple 360 g"),
         ("11/2 apples", "apple 270 g"),
         ("wk 3: apples", "apple"),
+        ("Bin 2:", ""),
+        ("From the allotment:", ""),
+        ("Sunday 29/11 - bag from the freezer:", ""),
+        ("Sat 28/11 apples", "apple"),
+        ("Sat 2 apples", "apple 360 g"),
+        ("bag of apples:", "apple"),
+        ("plastic bag:", "plastic bag"),
+        ("grzlbrmpf:", "?"),
     ]);
 }
 

@@ -90,6 +90,10 @@ pub(super) fn finish(draft: Draft, text: &str) -> Thing {
         Some(at) => text.get(draft.start..=draft.end + at).unwrap_or(piece),
         None => piece,
     };
+    // So does a quotation mark.
+    let (marks, end) = (['"', '“', '”'], draft.start + piece.len());
+    let before = text.get(..draft.start).filter(|_| piece.matches(marks).count() % 2 == 1);
+    let piece = before.and_then(|b| text.get(b.strip_suffix(marks)?.len()..end)).unwrap_or(piece);
     Thing {
         text: piece.trim().to_string(),
         amount: m.amount.map(tidy),

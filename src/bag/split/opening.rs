@@ -14,7 +14,7 @@ use crate::bag::tokens::Kind;
 type Opening = fn(&Source<'_>, usize) -> Option<usize>;
 
 /// Ways to open a line; the first that fits is taken.
-const OPENINGS: &[Opening] = &[headed, adorned, dated, labelled, asked, told_of_worms, announced];
+const OPENINGS: &[Opening] = &[heading, headed, adorned, dated, labelled, asked, told_of_worms, announced];
 
 /// Where the list itself begins: behind "added" or "fed today:".
 pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
@@ -30,10 +30,24 @@ fn begins(s: &Source<'_>, at: usize) -> bool {
     s.is_word(at) || is_number(s, at)
 }
 
+/// A word that names nothing in a heading: in "From the allotment:" `the` is no French tea.
+fn joins(s: &Source<'_>, at: usize) -> bool {
+    s.is(at, ARTICLE | DETERMINER | FROM | TAIL)
+}
+
 /// A mark between words that closes what opened the line: a colon, or a dash by itself.
 fn closes(s: &Source<'_>, at: usize) -> bool {
     let mark = s.token(at);
     mark.kind == Kind::Colon || mark.kind == Kind::Dash && !mark.glued
+}
+
+/// Behind all of "Bin 2:", "From the allotment:", "Fed today:": a heading alone, which names nothing.
+fn heading(s: &Source<'_>, to: usize) -> Option<usize> {
+    let says = LABEL | FROM | VERB | WEEKDAY;
+    let words: Vec<usize> = (0..to).filter(|i| s.is_word(*i) && !joins(s, *i) && !s.is(*i, says)).collect();
+    let opens = (0..to).any(|i| s.is(i, says));
+    let ends = to > 1 && s.token(to - 1).kind == Kind::Colon;
+    (ends && opens && s.names_within(&words, &mut String::new()).is_empty()).then_some(to)
 }
 
 /// Behind "fed today:", "from the allotment:", "veg scraps: carrot, leek".
@@ -48,9 +62,7 @@ fn headed(s: &Source<'_>, to: usize) -> Option<usize> {
     if last.is_some_and(|p| !matches!(s.vocabulary.part_name(p), "trimmings" | "whole")) {
         return None;
     }
-    // "From the allotment:": `the` is no French tea.
-    let small = |w: usize| s.is(w, ARTICLE | DETERMINER | FROM | TAIL);
-    let name: Vec<&str> = words.iter().filter(|w| !small(**w)).map(|w| s.word(*w)).collect();
+    let name: Vec<&str> = words.iter().filter(|w| !joins(s, **w)).map(|w| s.word(*w)).collect();
     // "Chow mein: ..." is no German's chow.
     let whole = s.lexicon.names(&name.join(" ")) || s.lexicon.names(s.between(0, colon));
     let known = whole || name.iter().any(|word| s.lexicon.names(word));
@@ -92,7 +104,11 @@ fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
     if weekday && (mark(1) && !s.token(2).glued || to == 1) {
         return Some(to.min(2));
     }
-    let length = date(s.text)?;
+    // "Sat 28/11 banana", "Sat 2 bananas"
+    let from = if weekday { s.token(day).start } else { 0 };
+    let Some(length) = s.text.get(from..).and_then(date).map(|length| from + length) else {
+        return (weekday && is_number(s, day)).then_some(day);
+    };
     let behind = (0..to).find(|i| s.token(*i).start >= length).unwrap_or(to);
     Some(to.min(behind + usize::from(mark(behind))))
 }
