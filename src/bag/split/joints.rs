@@ -217,7 +217,10 @@ impl Splitter<'_> {
         };
         // What is left of making soup was not in it.
         let made = matches!(s.lower_word(at + 1), "making" | "preparing" | "prepping");
-        matches!(s.lower_word(at), "from" | "off") && !made && self.drafts.last().is_some_and(whole)
+        // A meal says when, and not what was on the plate.
+        let meal = |i: usize| s.lexicon.names(s.word(i)) && s.lexicon.same(s.word(i), "leftovers");
+        let what = !made && !(at + 1..at + 3).any(meal);
+        matches!(s.lower_word(at), "from" | "off") && what && self.drafts.last().is_some_and(whole)
     }
 
     /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.

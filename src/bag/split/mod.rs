@@ -241,10 +241,10 @@ impl<'a> Splitter<'a> {
         let joins = |i: usize| s.is(i, AND) || matches!(s.token(i).kind, Kind::Amp | Kind::Slash);
         let end = (from..to).find(|i| s.token(*i).kind != Kind::Word && !joins(*i)).unwrap_or(to);
         let last = end.saturating_sub(1);
-        // "peels and all", "tops included", "rind on": no more than the thing itself.
+        // "peels and all", "tops included", "rind on", "skin off": no more than the thing itself.
         let whole = match s.lower_word(last) {
             "all" if joins(last.saturating_sub(1)) => last.saturating_sub(1),
-            "included" | "on" => last,
+            "included" | "on" | "off" if s.phrase_at(from, end).0 < 2 => last,
             _ => from,
         };
         let said = |i: usize| s.part_word(&[i]).is_some() || joins(i);
