@@ -4,8 +4,8 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop")]
 
 use forefeed::knowledge::entries::FoodRow;
-use forefeed::knowledge::{Basis, KindId, Known};
-use std::collections::BTreeSet;
+use forefeed::knowledge::{Basis, KindId, Known, Language};
+use std::collections::{BTreeMap, BTreeSet};
 
 fn foods() -> Vec<FoodRow> {
     serde_yaml::from_str(include_str!("../rules/composition.yaml")).unwrap()
@@ -83,6 +83,38 @@ fn kinds_hang_together() {
         roots += usize::from(kind.broader.is_empty());
     }
     assert!(roots <= 30, "{roots} kinds have nothing broader");
+}
+
+/// Names that are two things, told apart by a space or a plural alone, each with what they are.
+const A_SPACE_APART: &[(&str, &str)] = &[
+    ("clamshell", "packaging in one word, a shell in two"),
+    ("cornflour", "starch in one word, meal in two"),
+    ("flapjack", "a British bar of oats; American pancakes in the plural"),
+    ("grit", "sand; American porridge in the plural"),
+    ("ladyfinger", "a biscuit in one word, okra in two"),
+    ("mint", "a herb; candy in the plural"),
+    ("porkrind", "skin; a snack in the plural"),
+    ("porkskin", "the same"),
+    ("rawhide", "a dog's chew in one word, skin in two"),
+];
+
+/// Somebody writes "musk melon" and somebody "muskmelon": that is one thing.
+#[test]
+fn a_space_or_a_plural_makes_no_other_thing() {
+    let (known, _, _) = Known::base();
+    let mut things: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
+    for (_, item) in known.items() {
+        for name in item.names.iter().filter(|n| n.language == Language::En) {
+            let plain: String = name.text.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect();
+            let one = plain.strip_suffix("ies").map(|stem| format!("{stem}y"));
+            let one = one.unwrap_or_else(|| plain.strip_suffix('s').unwrap_or(&plain).to_string());
+            things.entry(one).or_default().insert(&item.name);
+        }
+    }
+    let two: Vec<_> = things.into_iter().filter(|(_, items)| items.len() > 1).collect();
+    let apart: Vec<&str> = two.iter().map(|(name, _)| name.as_str()).collect();
+    let known: Vec<&str> = A_SPACE_APART.iter().map(|(name, _)| *name).collect();
+    assert_eq!(apart, known, "one thing each, or a line in the table: {two:?}");
 }
 
 #[test]

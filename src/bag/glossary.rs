@@ -138,6 +138,8 @@ impl Gloss {
 pub struct Glossary {
     /// By the hash of a word: its roles, and its value.
     words: Keys<(u64, f64)>,
+    /// The same words as they are written, for whoever indexes names.
+    written: Late<Vec<(String, u64)>>,
     pictures: Late<BTreeMap<char, String>>,
 }
 
@@ -182,16 +184,23 @@ impl Glossary {
         if let Some(letter) = written.pictures.keys().find(|c| **c < FIRST_PICTURE) {
             return Err(format!("glossary.yaml: `{letter}` is no picture"));
         }
+        let listed: Vec<(String, u64)> = glosses.iter().map(|(word, g)| ((*word).to_string(), g.roles)).collect();
         let mut pairs: Vec<(u64, (u64, f64))> =
             glosses.into_iter().map(|(word, g)| (hash(word.as_bytes()), (g.roles, g.value))).collect();
         pairs.sort_unstable_by_key(|(key, _)| *key);
-        Ok(Glossary { words: Keys::of_sorted(&pairs), pictures: written.pictures.into() })
+        Ok(Glossary { words: Keys::of_sorted(&pairs), written: listed.into(), pictures: written.pictures.into() })
     }
 
     /// What a lower-case word does; nothing for most words.
     pub(super) fn gloss(&self, word: &str) -> Gloss {
         let found = self.words.get(hash(word.as_bytes())).next();
         found.map_or(Gloss::NONE, |(roles, value)| Gloss { roles, value })
+    }
+
+    /// Every word, and whether it changes nothing about the thing it stands beside.
+    pub(crate) fn words(&self) -> impl Iterator<Item = (&str, bool)> {
+        let light = ARTICLE | DETERMINER | SIZE | ADVERB | PLAIN | COLOUR;
+        self.written.get().iter().map(move |(word, roles)| (word.as_str(), roles & light != 0))
     }
 
     /// Whether a word that only sometimes is a state is one of a thing whose last word is `head`.

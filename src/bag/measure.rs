@@ -221,10 +221,6 @@ impl<'a> Source<'a> {
                 }
                 continue;
             }
-            if word == "pair" && self.is(k + 1, OF) {
-                m.amount = Some(Amount { low: 2.0, high: None });
-                return k + 2;
-            }
             if word == "couple" && article {
                 m.amount = Some(Amount { low: 2.0, high: None });
                 return k + 1;

@@ -27,7 +27,7 @@ impl Source<'_> {
             Kind::Word if t.is(NUMBER) && !t.is(DETERMINER) && self.name_of_words(at).is_none() => {
                 (t.gloss.value, at + 1)
             }
-            Kind::Word if t.is(DOZEN) => return Some((12.0, at + 1)),
+            Kind::Word if t.is(DOZEN) => return Some((t.gloss.value, at + 1)),
             Kind::Word if t.is(FRACTION) => return self.fraction(at),
             _ => return None,
         };
@@ -56,7 +56,7 @@ impl Source<'_> {
             }
         }
         if self.is(next, DOZEN) {
-            value *= 12.0;
+            value *= self.token(next).gloss.value;
             next += 1;
         }
         Some((value, next))
@@ -67,7 +67,7 @@ impl Source<'_> {
         let value = self.token(at).gloss.value;
         let mut next = at + 1;
         if self.is(next, DOZEN) {
-            return Some((value * 12.0, next + 1));
+            return Some((value * self.token(next).gloss.value, next + 1));
         }
         let of = self.is(next, OF);
         if of {
@@ -76,7 +76,7 @@ impl Source<'_> {
         if self.is(next, ARTICLE) {
             next += 1;
             if self.is(next, DOZEN) {
-                return Some((value * 12.0, next + 1));
+                return Some((value * self.token(next).gloss.value, next + 1));
             }
             return Some((value, next));
         }

@@ -129,7 +129,7 @@ pub struct Vocabulary {
     pub(crate) raw_cooked: Option<(StateId, StateId)>,
     phrases: Stock<Vec<Phrase>>,
     /// What all other words do in a line.
-    pub(super) glossary: Glossary,
+    pub(crate) glossary: Glossary,
 }
 
 #[derive(Deserialize)]

@@ -282,6 +282,10 @@ impl Splitter<'_> {
             {
                 break;
             }
+            // "spent grain from homebrew 2 kg"
+            if i > at && self.weight_closes(i, to) {
+                break;
+            }
             // "a towel I used to mop up milk"
             if relative && i > at && self.comes_with(i, to) {
                 break;
@@ -311,6 +315,18 @@ impl Splitter<'_> {
             }
         }
         i.max(at + 1)
+    }
+
+    /// Whether a mass or a volume stands here and nothing behind it, of a thing that has no amount yet.
+    fn weight_closes(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        if !matches!(s.token(at).kind, Kind::Number { .. })
+            || self.drafts.last().is_none_or(|d| d.measured.amount.is_some())
+        {
+            return false;
+        }
+        let (measured, end) = s.measured(at);
+        measured.measured_unit().is_some() && (end >= to || !s.is_word(end))
     }
 
     /// Whether the words here are a known name or a state: an `and` before them ends a remark.

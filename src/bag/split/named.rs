@@ -88,7 +88,9 @@ impl Splitter<'_> {
             _ => false,
         };
         let remark = piece.remark || (piece.cooking && (recipe || alone));
-        if remark && made.comma && !self.drafts.is_empty() && m.amount.is_none() {
+        // "split and scraped"
+        let behind = made.comma || joint == Joint::And && piece.cooking && alone;
+        if remark && behind && !self.drafts.is_empty() && m.amount.is_none() {
             if piece.said != Said::default() {
                 let states = Made { piece: Piece { holds: Holds::States, ..piece }, m: Measured::default(), ..made };
                 self.states_only(states, Joint::Comma);

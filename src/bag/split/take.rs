@@ -24,6 +24,8 @@ struct Told {
     of_part: Option<Vec<usize>>,
     /// The words before an `of` that may be the name, or its part.
     left: Option<Vec<usize>>,
+    /// The words of what is made of what follows.
+    made: Vec<usize>,
     /// It was taken off or out.
     gone: bool,
     /// Things that are said not to be in it: "plastic-free".
@@ -62,6 +64,7 @@ impl Splitter<'_> {
                 }
             }
         }
+        self.words.append(&mut told.made);
         // A picture beside its own word is an ornament.
         if self.words.len() > 1 && self.words.first().is_some_and(|w| matches!(s.token(*w).kind, Kind::Picture(_))) {
             let rest: Vec<usize> = self.words.iter().skip(1).copied().collect();
@@ -268,7 +271,11 @@ impl Splitter<'_> {
     fn of(&mut self, i: usize, to: usize, told: &mut Told) -> Step {
         let s = self.source;
         let t = s.token(i);
-        let taken = std::mem::take(&mut self.words);
+        let mut taken = std::mem::take(&mut self.words);
+        if told.made.is_empty() && self.is_made(i, &mut taken, &mut told.m) {
+            told.made = taken;
+            return Step::On(i + 1 + usize::from(s.lower_word(i) == "out"));
+        }
         let piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
         let name = taken.get(piece.name.0..piece.name.1).unwrap_or(&[]);
         match piece.holds {
@@ -308,6 +315,22 @@ impl Splitter<'_> {
         }
         let next = i + 1 + usize::from(s.lower_word(i) == "out");
         Step::On(self.past_of(next, &mut told.m))
+    }
+
+    /// "spoon made of bamboo": whether the words before an `of` or `from` are made of what follows,
+    /// as a bamboo spoon is. The bag of a "bag made of starch" is no measure.
+    fn is_made(&self, i: usize, taken: &mut Vec<usize>, m: &mut Measured) -> bool {
+        let s = self.source;
+        let Some(made) = taken.pop_if(|w| s.lower_word(*w) == "made") else { return false };
+        if taken.is_empty() && m.unit.is_some() {
+            m.unit = None;
+            taken.extend(made.checked_sub(1));
+        }
+        if taken.is_empty() || s.is(i, FOREIGN) {
+            taken.push(made);
+            return false;
+        }
+        true
     }
 
     /// "mould on half a loaf": the state of what follows.

@@ -114,6 +114,15 @@ impl Names {
             let info = infos.entry(hash(word.as_bytes())).or_default();
             info.ordinary |= info.languages == 0 && !info.free();
         }
+        // What holds a line together is no slip of what stands in it; of two letters it may be ("eg box").
+        for (word, light) in vocabulary.glossary.words() {
+            let f = Folded::of(word);
+            if f.count() == 1 {
+                let info = infos.entry(hash(f.word(0))).or_default();
+                info.light |= light;
+                info.ordinary |= f.word(0).len() > 2;
+            }
+        }
         let mut frequent = |list: &str, how: Frequent| {
             for word in list.split_whitespace().map(str::as_bytes) {
                 for h in [hash(word), hash(canonical(word, Language::En).bytes())] {

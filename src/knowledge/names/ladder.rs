@@ -251,6 +251,14 @@ impl Names {
             }
         }
         self.reach_joined(name, &mut a);
+        if full.count() > name.count() {
+            self.reach_joined(full, &mut a);
+        }
+        // "Con flour", "whole wheat pata": another name is one letter from all that was written.
+        if a.near.iter().any(|(row, edits, _)| *edits == 1 && self.row(*row).item != head.0) {
+            a.identified = Identified::Unsure;
+            a.confidence = a.confidence.min(0.5);
+        }
         a
     }
 

@@ -35,7 +35,13 @@ pub(super) fn settle(answer: Answer, named: &Named, full: &Query, known: &Known)
         (part, said) = unsaid(part, said, full, from, to, item, known);
     }
     if let Some(p) = part {
-        if let Some(own) = names.own_part(item.0, p).or_else(|| loose_part(item, p, known)) {
+        // The crust of a sandwich is bread, but not of one that is said to have ham in it.
+        let filled = |own: u16| {
+            let bread = in_kind(known, ItemId(own), "bread");
+            bread && (0..full.count()).any(|i| names_one_of(full, i, "animal product", known))
+        };
+        if let Some(own) = names.own_part(item.0, p).or_else(|| loose_part(item, p, known)).filter(|own| !filled(*own))
+        {
             item = ItemId(own);
             part = None;
         }
@@ -188,6 +194,13 @@ fn loose_part(item: ItemId, part: PartId, known: &Known) -> Option<u16> {
         "shell" if is("shellfish") => loose.sea_shell,
         _ => None,
     }
+}
+
+/// Whether a word of a phrase by itself names something of a kind.
+fn names_one_of(q: &Query, i: usize, kind: &str, known: &Known) -> bool {
+    let names = &known.names;
+    let hit = names.span(q, i, i + 1, Language::En, 1, false);
+    hit.is_some_and(|hit| in_kind(known, ItemId(names.row(hit.row).item), kind))
 }
 
 /// Whether an item is of a kind.
