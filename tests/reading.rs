@@ -970,6 +970,38 @@ fn from_off_and_out_of_join_a_part_to_its_thing() {
         ("watermelon (flesh eaten, rind only)", "watermelon/rind"),
         ("5 cm of cucumber", "cucumber"),
         ("string from the beans", "string"),
+        ("stones out of 3 plums", "plum pit 9 g"),
+        ("bread out of date", "bread"),
+        ("spent grain from homebrew 2 kg", "spent grain"),
+        ("2 pairs of chopsticks", "chopstick 8 g"),
+        ("a little hot sauce", "hot sauce"),
+        ("potatoes, drained and patted dry", "potato"),
+    ]);
+    for (line, with) in [
+        ("carrots out of the chicken soup", "chicken soup"),
+        ("rice that came out of the curry", "curry"),
+        ("peas out of the freezer", ""),
+        ("beans in bleach", "bleach"),
+        ("lettuce in a plastic bag", ""),
+        ("chili con carne rice", "chili con carne"),
+        ("hot dog rice", "hot dog"),
+    ] {
+        assert_eq!(additions(line), with, "{line}");
+    }
+}
+
+#[test]
+fn what_a_thing_is_made_of_says_which_it_is() {
+    hold(&[
+        ("a bag made of paper", "paper bag 30 g"),
+        ("bag made of cornstarch", "compostable bag"),
+        ("cup made from PLA", "compostable cup"),
+        ("spoon made of bamboo", "wooden cutlery"),
+        ("bread made of rye", "rye bread"),
+        ("packaging made out of mushroom", "mushroom packaging"),
+        ("made of paper", "paper"),
+        ("crusts of a cheese sandwich", "sandwich/crust"),
+        ("sandwich crusts", "bread"),
     ]);
 }
 

@@ -83,6 +83,31 @@ fn nothing_harmful_is_feed_in_either_stance() {
     }
 }
 
+/// Whatever is of an animal, in or on or made into what is fed: that is kept out or asked about.
+#[test]
+fn what_lay_in_meat_or_milk_is_no_feed() {
+    let home = home();
+    let judge = Judge::new(&home.known, &home.book, &home.setting);
+    let alone = |line: &str| judged(&judge, &home, line).judged.iter().map(|j| j.verdict).collect::<Vec<_>>();
+    let of_an_animal = home.known.kind_named("animal product").unwrap();
+    let foods = home.known.items().filter(|(id, _)| home.known.kinds_of(*id).contains(&of_an_animal));
+    let kept_out: Vec<&str> =
+        foods.map(|(_, item)| item.name.as_str()).filter(|name| alone(name) == [Verdict::KeepOut]).collect();
+    assert!(kept_out.len() > 150, "{}", kept_out.len());
+    let mut fed = Vec::new();
+    for form in [
+        "carrots out of the @",
+        "rice that came from the @",
+        "rice cooked in @",
+        "lettuce off the @",
+        "bread made with @",
+    ] {
+        let lines = kept_out.iter().map(|name| form.replace('@', name));
+        fed.extend(lines.filter(|line| !alone(line).iter().any(|v| matches!(v, Verdict::KeepOut | Verdict::Ask))));
+    }
+    assert!(fed.is_empty(), "{}", fed.join("; "));
+}
+
 /// All texts one edit away: a letter left out, doubled, swapped with the next, or another in its place.
 fn neighbours(name: &str) -> Vec<String> {
     let letters: Vec<char> = name.chars().collect();

@@ -250,7 +250,7 @@ impl<'a> Source<'a> {
                 && self.unit_at(k, true).is_none()
                 && self.is_word(k)
             {
-                return k;
+                return i + 2;
             }
             return i;
         }

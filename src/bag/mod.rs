@@ -41,6 +41,10 @@ pub trait Lexicon {
     fn names_food(&self, phrase: &str) -> bool {
         self.names(phrase)
     }
+    /// Whether these words name what stays on a thing that lay in it: a food, a chemical, droppings; no bag.
+    fn soaks_in(&self, phrase: &str) -> bool {
+        self.names_food(phrase)
+    }
     /// Whether the thing that these words name by themselves has such a part: a carrot has tops.
     fn has_part(&self, _phrase: &str, _part: PartId) -> bool {
         false

@@ -5,8 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, GONE, NOT, PERSON,
-    PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
+    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, GONE, NOT, OF,
+    PERSON, PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -115,10 +115,12 @@ impl Source<'_> {
         (length, label)
     }
 
-    /// "Sticker off the apple": what came off something is the thing, and no state of what it came off.
+    /// "Sticker off the apple", "stones out of the cherries": what came off something is the thing, and no
+    /// state of what it came off.
     fn comes_off(&self, at: usize, len: usize) -> bool {
         let behind = at + len;
-        len > 1 && matches!(self.lower_word(behind - 1), "off" | "out") && self.is(behind, DETERMINER | ARTICLE)
+        let off = len > 1 && matches!(self.lower_word(behind - 1), "off" | "out");
+        off && self.is(behind, DETERMINER | ARTICLE | OF)
     }
 
     /// "no sugar cane": the words behind "no" go on to a name, and are not the state's.
@@ -315,6 +317,9 @@ impl Source<'_> {
         };
         let (a, b) = if holds == Holds::Name && a == b { (0, n) } else { (a, b) };
         let full_from = (0..a.min(n)).find(|&i| !at(i).noise || words.get(i).is_some_and(|w| self.is(*w, SIZE)));
+        // "Hot dog rice": a small word that opens a name is no small word.
+        let opens = |i: &usize| (i + 2..=b).any(|to| self.names(words.get(*i..to).unwrap_or(&[]), spare));
+        let full_from = (0..full_from.unwrap_or(a)).find(opens).or(full_from);
         // A part word belongs to the full name, a state behind it does not.
         let last_part = (b..end).rev().find(|&i| at(i).part.is_some() && !(at(i).state() && at(i).part.is_none()));
         let full = (full_from.unwrap_or(a).min(a), last_part.map_or(b, |i| i + 1).max(b));

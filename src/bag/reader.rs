@@ -182,6 +182,9 @@ impl Lexicon for Remembering<'_> {
     fn names_food(&self, phrase: &str) -> bool {
         self.of.names_food(phrase)
     }
+    fn soaks_in(&self, phrase: &str) -> bool {
+        self.of.soaks_in(phrase)
+    }
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
         self.of.has_part(phrase, part)
     }

@@ -113,8 +113,9 @@ impl Splitter<'_> {
         }
         // "carrots in butter": what a thing lies in comes with it, if that is eaten; a bag is not.
         let lies = matches!(s.lower_word(at), "in" | "on" | "en" | "dans");
-        if !nothing_before && (lies || self.was_in_food(at)) && self.lies_in_food(at + 1, to) {
-            return Some((Some(Joint::With), at + 1));
+        let lies_at = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
+        if let Some(food) = lies_at.or_else(|| self.out_of_food(at, to)).filter(|_| !nothing_before) {
+            return Some((Some(Joint::With), food));
         }
         if s.down_the(at) && !nothing_before {
             return Some((None, self.tail_end(at, to, false)));
@@ -197,16 +198,28 @@ impl Splitter<'_> {
         // "pasta that had cheese on it"
         let had =
             s.is(at, RELATIVE) && matches!(s.lower_word(at + 1), "had" | "has" | "have" | "contained" | "contains");
-        if had && (self.lies_in_food(at + 2, to) || self.holds_something(at + 2, to)) {
+        if had && (self.lies_in(at + 2, to) || self.holds_something(at + 2, to)) {
             return true;
         }
         let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
-        s.came_in(at, to) || s.covers(at) || self.infested(at) || used && self.lies_in_food(at + 2, to)
+        s.came_in(at, to) || s.covers(at) || self.infested(at) || used && self.lies_in(at + 2, to)
+    }
+
+    /// "from a curry", "off the pizza", "out of the soup" behind a thing that some of it is on: where the
+    /// food begins.
+    fn out_of_food(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let food = match s.lower_word(at) {
+            "from" | "off" => at + 1,
+            "out" if s.is(at + 1, OF) => at + 2,
+            _ => return None,
+        };
+        (self.was_in_food(food) && self.lies_in(food, to)).then_some(food)
     }
 
     /// "rice from a curry": some of that is on the rice, if it is no part of it and by itself no other
     /// food ("juice from oranges"); but eggs come from hens.
-    fn was_in_food(&self, at: usize) -> bool {
+    fn was_in_food(&self, food: usize) -> bool {
         let s = self.source;
         let whole = |d: &Draft| match d.names.as_slice() {
             [one] => {
@@ -216,11 +229,11 @@ impl Splitter<'_> {
             _ => false,
         };
         // What is left of making soup was not in it.
-        let made = matches!(s.lower_word(at + 1), "making" | "preparing" | "prepping");
+        let made = matches!(s.lower_word(food), "making" | "preparing" | "prepping");
         // A meal says when, and not what was on the plate.
         let meal = |i: usize| s.lexicon.names(s.word(i)) && s.lexicon.same(s.word(i), "leftovers");
-        let what = !made && !(at + 1..at + 3).any(meal);
-        matches!(s.lower_word(at), "from" | "off") && what && self.drafts.last().is_some_and(whole)
+        let what = !made && !(food..food + 2).any(meal);
+        what && self.drafts.last().is_some_and(whole)
     }
 
     /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.
@@ -242,25 +255,25 @@ impl Splitter<'_> {
         end.is_some_and(|end| end > from && s.lexicon.names(s.between(from, end)))
     }
 
-    /// Whether the words from here to the next joint end in the name of a food; "in the pan" is in no
-    /// Spanish bread.
-    fn lies_in_food(&self, at: usize, to: usize) -> bool {
+    /// Whether the words from here to the next joint end in the name of a food, or of what else stays on
+    /// a thing; "in the pan" is in no Spanish bread.
+    fn lies_in(&self, at: usize, to: usize) -> bool {
         let s = self.source;
         // "in 2 cups of butter"
         let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
-        if end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds()) {
-            return false;
-        }
+        let named = |from: usize, end: usize| s.lexicon.soaks_in(s.between(from, end));
+        // "in half and half"
+        let across = (at..end).any(|from| end + 1 < to && named(from, end + 2));
+        // "in a tub", but "in a sausage roll"
+        let holder = end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds());
+        let least = 1 + usize::from(holder);
         // "on cheese rinds"
         let label = |i: usize| s.phrase_at(i, i + 1).0 == 1;
         let without = (at..end).rev().find(|i| !label(*i)).map_or(end, |i| i + 1);
-        [end, without].into_iter().any(|end| {
-            (end.saturating_sub(4).max(at)..end).any(|from| {
-                let words: Vec<&str> = (from..end).map(|i| s.word(i)).collect();
-                s.lexicon.names_food(&words.join(" "))
-            })
-        })
+        let closes =
+            |end: usize| (end.saturating_sub(4).max(at)..=end.saturating_sub(least)).any(|from| named(from, end));
+        across || [end, without].into_iter().any(closes)
     }
 
     /// The end of a remark; the states of a relative clause go to the thing before it.
@@ -286,8 +299,8 @@ impl Splitter<'_> {
             if i > at && self.weight_closes(i, to) {
                 break;
             }
-            // "a towel I used to mop up milk"
-            if relative && i > at && self.comes_with(i, to) {
+            // "a towel I used to mop up milk", "rice that came out of the curry"
+            if relative && i > at && (self.comes_with(i, to) || self.out_of_food(i, to).is_some()) {
                 break;
             }
             if relative {

@@ -111,7 +111,8 @@ impl Names {
         mark(&names.lists.index.ordinary, |i| i.ordinary = true);
         mark(&names.lists.index.packing, |i| i.packing = true);
         for word in names.lists.index.everyday.split_whitespace().flat_map(inflected) {
-            let info = infos.entry(hash(word.as_bytes())).or_default();
+            let f = Folded::of(&word);
+            let info = infos.entry(hash(f.word(0))).or_default();
             info.ordinary |= info.languages == 0 && !info.free();
         }
         // What holds a line together is no slip of what stands in it; of two letters it may be ("eg box").

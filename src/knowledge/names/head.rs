@@ -100,7 +100,9 @@ impl Names {
                 Some((j, hit)) => {
                     let s = Stretch { hit, from: i, to: j };
                     let id = ItemId(self.row(hit.row).item);
-                    if !self.weak(q, s) && id.0 != head && !out.contains(&id) {
+                    // "Short" and "ribs" say little; short ribs are meat.
+                    let says = j - i > 1 || !self.weak(q, s);
+                    if says && id.0 != head && !out.contains(&id) {
                         out.push(id);
                     }
                     i = j;
@@ -110,6 +112,13 @@ impl Names {
         }
     }
 
+    /// Whether a name of several words lies across the word at a place.
+    fn in_a_name(&self, q: &Query, at: usize, language: Language) -> bool {
+        let ends = at + 2..=q.count().min(at + LONGEST_NAME - 1);
+        let named = |from: usize, to: usize| self.span(q, from, to, language, 1, false).is_some();
+        (at.saturating_sub(2)..at).any(|from| ends.clone().any(|to| named(from, to)))
+    }
+
     /// The head noun of a phrase, its modifiers set aside.
     pub(super) fn head(&self, q: &Query, language: Language) -> Option<Head> {
         let n = q.count();
@@ -117,6 +126,8 @@ impl Names {
         let (mut start, mut by) = (0usize, None);
         for i in 0..=n {
             let cut = if i == n { Some(Parting::Aside) } else { parting(q.f.word(i)) };
+            // "chili con carne rice": the name across it is not parted.
+            let cut = cut.filter(|_| i == n || !self.in_a_name(q, i, language));
             if let Some(next) = cut {
                 if start < i {
                     regions.push((by, start, i));

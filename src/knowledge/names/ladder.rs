@@ -248,6 +248,10 @@ impl Names {
             if let Some(s) = self.longer(full, name, h.from, h.to, read) {
                 a.row = Some(s.hit.row);
                 a.taken = Some((s.from, s.to));
+            } else if let Some(wide) = self.head(full, read).filter(|w| self.row(w.hit.row).item == head.0) {
+                // "Hot dog rice": what stands beside the rice goes by all that was written.
+                let more: Vec<ItemId> = wide.asides.into_iter().filter(|i| !a.asides.contains(i)).collect();
+                a.asides.extend(more);
             }
         }
         self.reach_joined(name, &mut a);

@@ -316,6 +316,10 @@ impl Lexicon for Known {
     fn names_food(&self, phrase: &str) -> bool {
         self.named_by(phrase).and_then(|id| self.item(id)).is_some_and(|item| item.role == Role::Food)
     }
+    fn soaks_in(&self, phrase: &str) -> bool {
+        let wets = |id: ItemId| ["chemical", "animal waste"].iter().any(|kind| settle::in_kind(self, id, kind));
+        self.names_food(phrase) || self.named_by(phrase).is_some_and(wets)
+    }
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
         self.named_by(phrase).is_some_and(|id| settle::has_part(id, part, self))
     }
