@@ -193,7 +193,7 @@ pub(super) fn cut(text: &str, lower: &str, glossary: &Glossary, out: &mut Tokens
             ',' | '、' | '，' => mark(Kind::Comma),
             ';' | '?' | '!' | '…' | '|' | '\t' => mark(Kind::Stop),
             '.' => Some((Kind::Stop, at + bytes.iter().skip(at).take_while(|b| **b == b'.').count())),
-            '/' | '\u{2044}' => mark(Kind::Slash),
+            '/' | '\\' | '\u{2044}' => mark(Kind::Slash),
             '&' => mark(Kind::Amp),
             '+' => mark(Kind::Plus),
             '-' | '–' | '—' | '\u{2010}' | '\u{2011}' | '\u{2212}' => mark(Kind::Dash),
@@ -388,8 +388,8 @@ fn plain(text: &str, at: usize) -> (f64, usize, bool) {
     let whole = run(0);
     let mut value: f64 = digits(rest.get(..whole).unwrap_or(""));
     let mut end = whole;
-    // Thousands: groups of three behind commas, none of them behind a zero.
-    while bytes.get(end) == Some(&b',') && run(end + 1) == 3 && whole <= 3 && value >= 1.0 {
+    // Thousands: groups of three behind commas, in Switzerland behind apostrophes, none of them behind a zero.
+    while matches!(bytes.get(end), Some(b',' | b'\'')) && run(end + 1) == 3 && whole <= 3 && value >= 1.0 {
         value = value * 1000.0 + digits(rest.get(end + 1..end + 4).unwrap_or(""));
         end += 4;
     }

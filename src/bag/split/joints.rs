@@ -28,132 +28,176 @@ pub(super) enum Joint {
     Beside,
 }
 
+/// Where a word stands that may join.
+#[derive(Clone, Copy)]
+pub(super) struct At {
+    pub(super) at: usize,
+    pub(super) to: usize,
+    /// How what follows is joined so far, and whether a comma stands before it.
+    pub(super) joint: Joint,
+    pub(super) comma: bool,
+}
+
+/// The joint that a word makes, or none behind a remark, and where to go on.
+type Next = (Option<Joint>, usize);
+
+/// What a word may be, in the order in which it is asked.
+const JOINTS: [fn(&mut Splitter<'_>, At) -> Option<Next>; 6] = [
+    |line, word| line.adds(word),
+    |line, word| line.brings(word),
+    |line, word| line.denies(word),
+    |line, word| line.lists(word),
+    |line, word| line.lay_in_food(word),
+    |line, word| line.remarks(word),
+];
+
 impl Splitter<'_> {
     /// A word that joins or opens a remark: the joint it makes and where to go on.
-    pub(super) fn joint_word(
-        &mut self,
-        at: usize,
-        to: usize,
-        joint: Joint,
-        comma: bool,
-    ) -> Option<(Option<Joint>, usize)> {
-        let s = self.source;
-        let t = s.token(at);
-        let nothing_before = self.drafts.is_empty() && self.waiting.is_none();
-        if t.is(FOREIGN) && nothing_before && !(t.is(WITHOUT) && self.opens_thing(at + 1, to)) {
+    pub(super) fn joint_word(&mut self, word: At) -> Option<Next> {
+        let t = self.source.token(word.at);
+        if t.is(FOREIGN) && self.opens() && !(t.is(WITHOUT) && self.opens_thing(word.at + 1, word.to)) {
             return None;
         }
-        if s.lower_word(at) == "as" && s.lower_word(at + 1) == "well" {
-            let skip = if s.lower_word(at + 2) == "as" { 3 } else { 2 };
-            return Some((Some(Joint::And), at + skip));
+        JOINTS.iter().find_map(|joins| joins(self, word))
+    }
+
+    /// Whether nothing has been read yet that something could be joined to.
+    fn opens(&self) -> bool {
+        self.drafts.is_empty() && self.waiting.is_none()
+    }
+
+    /// `and`, `or`, `plus` and their like.
+    fn adds(&mut self, At { at, to, joint, .. }: At) -> Option<Next> {
+        let s = self.source;
+        let t = s.token(at);
+        let next = s.lower_word(at + 1);
+        if s.lower_word(at) == "as" && next == "well" {
+            return Some((Some(Joint::And), at + 2 + usize::from(s.lower_word(at + 2) == "as")));
         }
         if s.lower_word(at) == "along" && s.is(at + 1, WITH) {
             return Some((Some(Joint::And), at + 2));
         }
-        if t.is(AND) && !nothing_before {
+        if self.opens() {
+            return None;
+        }
+        if t.is(AND) {
             // "and stuff", "and so on"
-            let rest = matches!(s.lower_word(at + 1), "stuff" | "things" | "such" | "so" | "more" | "others");
-            let end = if s.lower_word(at + 1) == "so" { at + 3 } else { at + 2 };
+            let rest = matches!(next, "stuff" | "things" | "such" | "so" | "more" | "others");
+            let end = at + 2 + usize::from(next == "so");
             if rest && !s.is_word(end) {
                 return Some((None, end));
             }
-            return Some((Some(if matches!(joint, Joint::Or) { Joint::Or } else { Joint::And }), at + 1));
+            return Some((Some(if joint == Joint::Or { Joint::Or } else { Joint::And }), at + 1));
         }
-        if t.is(OR) && !nothing_before {
+        if t.is(OR) {
             // "or to taste", "or more": no second name.
-            let more =
-                matches!(s.lower_word(at + 1), "more" | "less" | "so" | "as" | "to" | "whatever" | "both" | "even");
-            if more && s.lower_word(at + 1) != "even" {
-                return Some((None, self.tail_end(at + 1, to, false)));
-            }
-            return Some((Some(Joint::Or), at + 1));
+            let more = matches!(next, "more" | "less" | "so" | "as" | "to" | "whatever" | "both");
+            return Some(if more { (None, self.tail_end(at + 1, to, false)) } else { (Some(Joint::Or), at + 1) });
         }
-        if t.is(PLUS) && !nothing_before {
-            let remark = matches!(s.lower_word(at + 1), "more" | "extra" | "additional" | "some" | "enough" | "a");
-            let amount = s.lower_word(at + 1) == "a" && s.unit_at(at + 2, true).is_some();
-            if remark && !amount && !self.opens_thing(at + 1, to) {
-                return Some((None, self.tail_end(at + 1, to, false)));
-            }
-            return Some((Some(Joint::Plus), at + 1));
+        if t.is(PLUS) {
+            let remark = matches!(next, "more" | "extra" | "additional" | "some" | "enough" | "a");
+            let amount = next == "a" && s.unit_at(at + 2, true).is_some();
+            let more = remark && !amount && !self.opens_thing(at + 1, to);
+            return Some(if more { (None, self.tail_end(at + 1, to, false)) } else { (Some(Joint::Plus), at + 1) });
         }
-        if t.is(WITH) && !nothing_before {
+        None
+    }
+
+    /// `with`, and what says as much.
+    fn brings(&mut self, At { at, to, .. }: At) -> Option<Next> {
+        let s = self.source;
+        if self.opens() {
+            return None;
+        }
+        if s.is(at, WITH) {
             return Some((Some(Joint::With), at + 1));
         }
-        if !nothing_before && self.comes_with(at, to) {
-            return Some((Some(Joint::With), at + if s.is(at, DETERMINER) { 1 } else { 2 }));
-        }
+        self.comes_with(at, to).then(|| (Some(Joint::With), at + if s.is(at, DETERMINER) { 1 } else { 2 }))
+    }
+
+    /// `without`, `except for`; and what only looks like it.
+    fn denies(&mut self, At { at, joint, .. }: At) -> Option<Next> {
+        let s = self.source;
         if s.excepts(at) {
             return Some((Some(Joint::Without), at + 2));
         }
         // "nothing but cardboard" is cardboard.
-        if matches!(s.lower_word(at), "nothing" | "none")
-            && matches!(s.lower_word(at + 1), "but" | "except" | "besides")
-        {
+        let nothing = matches!(s.lower_word(at), "nothing" | "none");
+        if nothing && matches!(s.lower_word(at + 1), "but" | "except" | "besides") {
             return Some((Some(joint), at + 2));
         }
-        // "no more than 3 lemons" has lemons in it.
-        if t.is(WITHOUT) && s.past_than(at) > at {
-            return Some((Some(joint), s.past_than(at)));
-        }
-        if t.is(WITHOUT) && !t.is(NUMBER) && !(s.lower_word(at) == "no" && s.token(at + 1).kind == Kind::Stop) {
-            return Some((Some(Joint::Without), at + 1));
-        }
-        if t.is(INCLUDING) && !nothing_before {
-            return Some((Some(Joint::Including), at + 1));
-        }
-        if (t.is(SUCH) || (s.lower_word(at) == "such" && s.lower_word(at + 1) == "as")) && !nothing_before {
-            let skip = if s.lower_word(at) == "such" { 2 } else { 1 };
-            return Some((Some(Joint::Such), at + skip));
-        }
-        if s.lower_word(at) == "out" && !s.is(at + 1, OF) {
+        if !s.is(at, WITHOUT) {
             return None;
         }
-        if t.is(ETC) || (t.is(OF) && !t.is(FOREIGN)) {
-            return Some((Some(joint), at + 1));
+        // "no more than 3 lemons" has lemons in it.
+        let than = s.past_than(at);
+        if than > at {
+            return Some((Some(joint), than));
         }
-        // "carrots in butter": what a thing lies in comes with it, if that is eaten; a bag is not.
-        let lies = matches!(s.lower_word(at), "in" | "on" | "en" | "dans");
-        let lies_at = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
-        if let Some(food) = lies_at.or_else(|| self.out_of_food(at, to)).filter(|_| !nothing_before) {
-            return Some((Some(Joint::With), food));
+        let numbered = s.is(at, NUMBER) || s.lower_word(at) == "no" && s.token(at + 1).kind == Kind::Stop;
+        (!numbered).then_some((Some(Joint::Without), at + 1))
+    }
+
+    /// `including`, `such as`, `of`, and so on.
+    fn lists(&mut self, At { at, joint, .. }: At) -> Option<Next> {
+        let s = self.source;
+        let t = s.token(at);
+        let such_as = s.lower_word(at) == "such" && s.lower_word(at + 1) == "as";
+        if t.is(INCLUDING) && !self.opens() {
+            return Some((Some(Joint::Including), at + 1));
         }
-        if s.down_the(at) && !nothing_before {
-            return Some((None, self.tail_end(at, to, false)));
+        if (t.is(SUCH) || such_as) && !self.opens() {
+            return Some((Some(Joint::Such), at + 1 + usize::from(s.lower_word(at) == "such")));
         }
-        if s.somebody(at) && !nothing_before {
-            return Some((None, self.tail_end(at, to, true)));
+        (t.is(ETC) || t.is(OF) && !t.is(FOREIGN)).then_some((Some(joint), at + 1))
+    }
+
+    /// "carrots in butter", "rice out of the soup": what a thing lies or lay in comes with it, if that
+    /// is eaten; a bag is not.
+    fn lay_in_food(&mut self, At { at, to, .. }: At) -> Option<Next> {
+        if self.opens() {
+            return None;
+        }
+        let lies = matches!(self.source.lower_word(at), "in" | "on" | "en" | "dans");
+        let food = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
+        food.or_else(|| self.out_of_food(at, to)).map(|food| (Some(Joint::With), food))
+    }
+
+    /// What opens a remark: where from, for whom, who ate it, what became of it.
+    fn remarks(&mut self, At { at, to, joint, comma }: At) -> Option<Next> {
+        let s = self.source;
+        let t = s.token(at);
+        let word = s.lower_word(at);
+        if word == "out" && !s.is(at + 1, OF) {
+            return None;
+        }
+        if (s.down_the(at) || s.somebody(at)) && !self.opens() {
+            let relative = !s.down_the(at);
+            return Some((None, self.tail_end(at, to, relative)));
         }
         // "(maybe 6)"
         let guessed = t.is(APPROX) && matches!(s.token(at + 1).kind, Kind::Number { .. });
-        if t.is(TAIL | FROM) && !guessed {
-            // "but not the bones"
-            if matches!(s.lower_word(at), "but" | "though") && s.is(at + 1, WITHOUT) {
-                return Some((Some(joint), at + 1));
-            }
-            // "maybe some bacon": what may be there is looked at.
-            if t.is(APPROX) && (comma || joint == Joint::And) && self.opens_thing(at + 1, to) {
-                return Some((Some(joint), at + 1));
-            }
-            // "that soup", "some": at the start of a thing these point, they do not tell.
-            let points = t.is(RELATIVE) && (nothing_before || comma || joint == Joint::And);
-            if points || nothing_before {
-                return Some((Some(joint), at + 1));
-            }
-            if matches!(joint, Joint::And | Joint::Or) && s.lower_word(at) == "from" {
-                return Some((Some(joint), at + 1));
-            }
-            if s.lower_word(at) == "from" {
-                self.compose(at + 1, to);
-            }
-            self.parted = true;
-            let relative = t.is(RELATIVE) || (s.lower_word(at) == "as" && s.lower_word(at + 1) == "long");
-            // A bracket that opens with a remark is one: "(from the drain or hairbrushes)".
-            if joint == Joint::Bracket && !relative {
-                return Some((None, to));
-            }
-            return Some((None, self.tail_end(at, to, relative)));
+        if !t.is(TAIL | FROM) || guessed {
+            return None;
         }
-        None
+        // "but not the bones"
+        let but_not = matches!(word, "but" | "though") && s.is(at + 1, WITHOUT);
+        // "maybe some bacon": what may be there is looked at.
+        let maybe = t.is(APPROX) && (comma || joint == Joint::And) && self.opens_thing(at + 1, to);
+        // "that soup", "some": at the start of a thing these point, they do not tell.
+        let points = t.is(RELATIVE) && (comma || joint == Joint::And);
+        let from = word == "from";
+        if but_not || maybe || points || self.opens() || from && matches!(joint, Joint::And | Joint::Or) {
+            return Some((Some(joint), at + 1));
+        }
+        if from {
+            self.compose(at + 1, to);
+        }
+        self.parted = true;
+        let relative = t.is(RELATIVE) || word == "as" && s.lower_word(at + 1) == "long";
+        // A bracket that opens with a remark is one: "(from the drain or hairbrushes)".
+        let end = if joint == Joint::Bracket && !relative { to } else { self.tail_end(at, to, relative) };
+        Some((None, end))
     }
 
     /// "chaff from roasted coffee beans": where the two together are a name, that is meant.

@@ -18,7 +18,7 @@ use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
 use crate::bag::{Named, Thing};
 use draft::{Draft, finish};
-use joints::Joint;
+use joints::{At, Joint};
 use std::sync::Arc;
 
 /// Reads the things of one line; the buffers are kept from line to line.
@@ -179,7 +179,7 @@ impl<'a> Splitter<'a> {
             }
             let words = s.phrase_at(i, to).0 >= 2 || s.denial_at(i, to).0 > 0 || s.name_of_words(i).is_some();
             if t.kind == Kind::Word && !words {
-                if let Some((next_joint, next)) = self.joint_word(i, to, joint, comma) {
+                if let Some((next_joint, next)) = self.joint_word(At { at: i, to, joint, comma }) {
                     match next_joint {
                         Some(j) => joint = j,
                         None => joint = Joint::Comma,

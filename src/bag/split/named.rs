@@ -13,6 +13,30 @@ use crate::bag::words::{PartId, Said};
 /// What is never by itself on a plate.
 const SPREADS: &[&str] = &["dairy", "oil", "sauce"];
 
+/// A thing on its way to a draft, with what came before it.
+struct Coming {
+    piece: Piece,
+    m: Measured,
+    /// States said before its name.
+    leading: Said,
+    start: usize,
+    paired: bool,
+    /// Another name, which a state before `or` makes of it.
+    also: Option<String>,
+    /// A part that waited for a name, and its word.
+    waited: Option<(PartId, String)>,
+    /// The part that `of` joined to it, and its word.
+    of: Option<(PartId, String)>,
+}
+
+impl Coming {
+    fn of(made: &Made) -> Coming {
+        let Made { piece, m, start, .. } = *made;
+        let leading = without(piece.said, piece.trailing);
+        Coming { piece, m, leading, start, paired: false, also: None, waited: None, of: None }
+    }
+}
+
 impl Splitter<'_> {
     /// "Broccoli, yellow", "bananas, black", "peppers, red and yellow": a colour alone behind a known
     /// thing speaks of it, and may say how old it is.
@@ -50,59 +74,80 @@ impl Splitter<'_> {
         true
     }
 
+    /// Makes a thing of a piece that holds a name, unless it says something of the thing before it.
     pub(super) fn named(&mut self, made: Made, words: &[usize], joint: Joint) {
-        let s = self.source;
-        let mut piece = made.piece;
-        let mut m = made.m;
-        // In a recipe "softened in hot water" follows the thing; in a plain list it could be a thing.
-        let recipe = self.drafts.last().is_some_and(|d| d.measured.amount.is_some() || d.measured.unit.is_some());
-        if self.colour_of_the_last(&made, words, joint) {
-            return;
-        }
-        // "; Bin B: apples", "-> bin 2": where it goes.
-        let one = made.m.amount.is_some() && made.m.unit.is_none() && words.len() == 1;
-        let lettered = matches!(words, [_, letter] if s.word(*letter).len() == 1);
-        let holder = words.first().is_some_and(|w| s.is(*w, LABEL));
-        if !piece.known && holder && (one || lettered) && !self.drafts.is_empty() {
-            return;
-        }
-        // "coffee; evening: salad": when or for whom.
-        let behind = s.tokens.iter().find(|t| t.start >= made.end).map(|t| t.kind);
-        if !piece.known
-            && m.amount.is_none()
-            && words.len() < 3
-            && behind == Some(Kind::Colon)
-            && !self.drafts.is_empty()
+        if self.colour_of_the_last(&made, words, joint)
+            || self.where_or_when(&made, words, joint)
+            || self.cooks_remark(&made, words, joint)
         {
             return;
         }
-        // "orange peel, a lot", "- big batch": how much there is of the thing before it.
-        let share = |w: &usize| s.is(*w, SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR | SIZE);
-        if !piece.known && joint != Joint::Or && !self.drafts.is_empty() && words.iter().all(share) {
-            return;
+        let joined = matches!(joint, Joint::And | Joint::Or) && !made.comma;
+        let mut coming = Coming::of(&made);
+        coming.paired = joined && !std::mem::take(&mut self.parted);
+        self.drop_colour(&made);
+        self.take_waiting(&mut coming, &made, words, joint);
+        let mut name = self.with_its_part(&mut coming, &made, words);
+        let of_part = made.of_part.as_ref().is_some_and(|p| !p.is_empty());
+        if coming.paired && of_part {
+            self.share_of(&name, joint);
         }
-        // "squeezed", "squeezed out"
+        if coming.paired || joint == Joint::Or {
+            self.share_head(&mut name, &coming.piece, words, joint);
+        }
+        // States before the first of a pair speak of both.
+        if let Some(draft) = self.drafts.last().filter(|_| coming.paired) {
+            let alike = draft.names.first().is_some_and(|n| n.named.part.is_some() == name.named.part.is_some());
+            if name.named.said == Said::default() && coming.m.amount.is_none() && alike {
+                name.named.said = draft.leading;
+                coming.leading = draft.leading;
+            }
+        }
+        self.push(name, coming, &made, words, joint);
+    }
+
+    /// What says where the thing before it goes, when or how much there is of it: "-> bin 2",
+    /// "coffee; evening: salad", "orange peel, a lot", "- big batch".
+    fn where_or_when(&self, made: &Made, words: &[usize], joint: Joint) -> bool {
+        let s = self.source;
+        if made.piece.known || self.drafts.is_empty() {
+            return false;
+        }
+        let one = made.m.amount.is_some() && made.m.unit.is_none() && words.len() == 1;
+        let lettered = matches!(words, [_, letter] if s.word(*letter).len() == 1);
+        let holder = words.first().is_some_and(|w| s.is(*w, LABEL));
+        let behind = s.tokens.iter().find(|t| t.start >= made.end).map(|t| t.kind);
+        let label = made.m.amount.is_none() && words.len() < 3 && behind == Some(Kind::Colon);
+        let share = |w: &usize| s.is(*w, SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR | SIZE);
+        holder && (one || lettered) || label || joint != Joint::Or && words.iter().all(share)
+    }
+
+    /// What a cook did with the thing before it: "squeezed out", "split and scraped", and in a recipe
+    /// "softened in hot water", which in a plain list could be a thing.
+    fn cooks_remark(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
+        let s = self.source;
+        let piece = made.piece;
+        let recipe = self.drafts.last().is_some_and(|d| d.measured.amount.is_some() || d.measured.unit.is_some());
         let alone = match words {
             [_] => true,
             [_, how] => matches!(s.lower_word(*how), "out" | "off" | "up" | "down" | "dry"),
             _ => false,
         };
         let remark = piece.remark || (piece.cooking && (recipe || alone));
-        // "split and scraped"
         let behind = made.comma || joint == Joint::And && piece.cooking && alone;
-        if remark && behind && !self.drafts.is_empty() && m.amount.is_none() {
-            if piece.said != Said::default() {
-                let states = Made { piece: Piece { holds: Holds::States, ..piece }, m: Measured::default(), ..made };
-                self.states_only(states, Joint::Comma);
-            }
-            return;
+        if !remark || !behind || self.drafts.is_empty() || made.m.amount.is_some() {
+            return false;
         }
-        let mut leading = without(piece.said, piece.trailing);
-        let mut start = made.start;
-        let mut paired = matches!(joint, Joint::And | Joint::Or) && !made.comma && !std::mem::take(&mut self.parted);
-        let mut also = None;
-        let mut fallback_part: Option<(PartId, String)> = None;
-        // "White, bleached coffee filters": a colour before a comma speaks of what follows.
+        if piece.said != Said::default() {
+            let piece = Piece { holds: Holds::States, ..piece };
+            self.states_only(Made { piece, m: Measured::default(), of_part: None, ..*made }, Joint::Comma);
+        }
+        true
+    }
+
+    /// "White, bleached coffee filters": a colour before a comma speaks of what follows.
+    fn drop_colour(&mut self, made: &Made) {
+        let s = self.source;
         let coloured = |d: &Draft| {
             let word = d.names.first().map_or("", |n| n.named.name.as_str()).to_ascii_lowercase();
             !d.names.iter().any(|n| n.known)
@@ -115,110 +160,106 @@ impl Splitter<'_> {
         if made.comma && self.drafts.is_empty() && self.waiting.as_ref().is_some_and(coloured) {
             self.waiting = None;
         }
+    }
+
+    /// Gives a thing the part, the amount or the states that waited for it.
+    fn take_waiting(&mut self, coming: &mut Coming, made: &Made, words: &[usize], joint: Joint) {
+        let s = self.source;
         let listed = made.bracket || self.parts_of;
         let settles = made.of_part.is_none() && !listed && joint != Joint::Beside;
         if settles && self.waiting.as_ref().is_some_and(|w| w.part.is_some() && !w.opens) {
             self.settle_waiting_part();
         }
-        if let Some(waiting) = self.waiting.take() {
-            match waiting.part {
-                // "ends and pieces from carrots"
-                Some(part) if made.of_part.as_ref().is_some_and(Vec::is_empty) => {
-                    fallback_part =
-                        Some((part, waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default()));
-                    start = waiting.start;
-                }
-                // "stems and cores of peppers": the waiting part takes this name.
-                Some(part) if made.of_part.is_some() => {
-                    let mut d = waiting;
-                    let name = s.joined(words.get(piece.name.0..piece.name.1).unwrap_or(&[]), &mut self.spare);
-                    let full = format!("{name} {}", d.names.first().map_or("", |n| n.named.name.as_str()));
-                    d.names = vec![DraftName {
-                        named: Named { name, full, part: Some(part), said: join(d.said, piece.said) },
-                        known: piece.known,
-                    }];
-                    self.drafts.push(d);
-                    paired = true;
-                }
-                Some(part) => {
-                    let word = waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default();
-                    fallback_part = Some((part, word));
-                    piece.said = join(piece.said, waiting.said);
-                    if listed {
-                        // More names may follow: "peels (potato, carrot)".
-                        self.waiting = Some(Draft { taken: true, ..waiting });
-                    } else {
-                        start = waiting.start;
-                    }
-                }
-                None => {
-                    if m.amount.is_none() {
-                        m = Measured {
-                            unit: waiting.measured.unit.or(m.unit),
-                            each: waiting.measured.each.or(m.each),
-                            ..waiting.measured
-                        };
-                    }
-                    // "greasy or spicy foods": a state before a name that has one names another kind.
-                    if joint == Joint::Or && piece.known {
-                        let state = s.text.get(waiting.start..waiting.end).unwrap_or("").trim();
-                        let noun = words.get(piece.name.1.saturating_sub(1)).map_or("", |w| s.word(*w));
-                        also = Some(format!("{state} {noun}")).filter(|n| s.lexicon.names(n));
-                    }
-                    piece.said = match joint {
-                        _ if also.is_some() => piece.said,
-                        Joint::Or => join(either(s.vocabulary, waiting.said, leading), piece.trailing),
-                        _ => join(piece.said, waiting.said),
-                    };
-                    leading = without(piece.said, piece.trailing);
-                    start = waiting.start;
-                    paired = false;
+        let Some(waiting) = self.waiting.take() else { return };
+        let word = || waiting.names.first().map(|n| n.named.name.clone()).unwrap_or_default();
+        let piece = &mut coming.piece;
+        match waiting.part {
+            // "ends and pieces from carrots"
+            Some(part) if made.of_part.as_ref().is_some_and(Vec::is_empty) => {
+                coming.waited = Some((part, word()));
+                coming.start = waiting.start;
+            }
+            // "stems and cores of peppers": the waiting part takes this name.
+            Some(part) if made.of_part.is_some() => {
+                let name = s.joined(words.get(piece.name.0..piece.name.1).unwrap_or(&[]), &mut self.spare);
+                let full = format!("{name} {}", word());
+                let named = Named { name, full, part: Some(part), said: join(waiting.said, piece.said) };
+                self.drafts.push(Draft { names: vec![DraftName { named, known: piece.known }], ..waiting });
+                coming.paired = true;
+            }
+            Some(part) => {
+                coming.waited = Some((part, word()));
+                piece.said = join(piece.said, waiting.said);
+                if listed {
+                    // More names may follow: "peels (potato, carrot)".
+                    self.waiting = Some(Draft { taken: true, ..waiting });
+                } else {
+                    coming.start = waiting.start;
                 }
             }
+            None => {
+                if coming.m.amount.is_none() {
+                    coming.m = Measured {
+                        unit: waiting.measured.unit.or(coming.m.unit),
+                        each: waiting.measured.each.or(coming.m.each),
+                        ..waiting.measured
+                    };
+                }
+                // "greasy or spicy foods": a state before a name that has one names another kind.
+                if joint == Joint::Or && piece.known {
+                    let state = s.text.get(waiting.start..waiting.end).unwrap_or("").trim();
+                    let noun = words.get(piece.name.1.saturating_sub(1)).map_or("", |w| s.word(*w));
+                    coming.also = Some(format!("{state} {noun}")).filter(|n| s.lexicon.names(n));
+                }
+                piece.said = match joint {
+                    _ if coming.also.is_some() => piece.said,
+                    Joint::Or => join(either(s.vocabulary, waiting.said, coming.leading), piece.trailing),
+                    _ => join(piece.said, waiting.said),
+                };
+                coming.leading = without(piece.said, piece.trailing);
+                coming.start = waiting.start;
+                coming.paired = false;
+            }
         }
+    }
+
+    /// The name of a thing with the part that was said of it: by itself, by `of`, or before it.
+    fn with_its_part(&mut self, coming: &mut Coming, made: &Made, words: &[usize]) -> DraftName {
+        let s = self.source;
+        let piece = &mut coming.piece;
         let name = s.joined(words.get(piece.name.0..piece.name.1).unwrap_or(&[]), &mut self.spare);
         let mut full = s.joined(words.get(piece.full.0..piece.full.1).unwrap_or(&[]), &mut self.spare);
-        let mut of = None;
         if let Some(part_words) = made.of_part.as_ref().filter(|p| !p.is_empty()) {
             let part_text = s.joined(part_words, &mut self.spare);
             full = format!("{full} {part_text}");
-            of = piece.part.map(|part| (part, part_text));
+            coming.of = piece.part.map(|part| (part, part_text));
         }
-        // "skins of onions and garlic"
-        // and "skins from 2 mangoes and 3 avocados"
+        // "skins of onions and garlic", "skins from 2 mangoes and 3 avocados"
         let last = self.drafts.last();
-        let counted = m.unit.is_none() && last.is_some_and(|d| d.measured.amount.is_some());
-        if paired && (m.amount.is_none() || counted) && of.is_none() && piece.part.is_none() {
+        let counted = coming.m.unit.is_none() && last.is_some_and(|d| d.measured.amount.is_some());
+        let bare = coming.m.amount.is_none() || counted;
+        if coming.paired && bare && coming.of.is_none() && piece.part.is_none() {
             let before = last.and_then(|d| d.of.clone());
             let whole = s.without_part(&name).len() == name.len();
-            of = before.filter(|(part, _)| whole && s.lexicon.has_part(&name, *part));
-            if let Some((part, word)) = &of {
+            coming.of = before.filter(|(part, _)| whole && s.lexicon.has_part(&name, *part));
+            if let Some((part, word)) = &coming.of {
                 piece.part = Some(*part);
                 full = format!("{name} {word}");
             }
         }
         // "skins - onion, bread": bread has none.
         let may = |part: PartId| !self.parts_of || !piece.known || s.lexicon.has_part(&name, part);
-        if let Some((part, word)) = fallback_part.filter(|(part, _)| piece.part.is_none() && may(*part)) {
+        if let Some((part, word)) = coming.waited.take().filter(|(part, _)| piece.part.is_none() && may(*part)) {
             piece.part = Some(part);
             full = format!("{name} {word}");
         }
-        let mut name =
-            DraftName { named: Named { name, full, part: piece.part, said: piece.said }, known: piece.known };
-        if paired && made.of_part.as_ref().is_some_and(|p| !p.is_empty()) {
-            self.share_of(&name, joint);
-        }
-        if paired || joint == Joint::Or {
-            self.share_head(&mut name, &piece, words, joint);
-        }
-        if let Some(draft) = self.drafts.last().filter(|_| paired) {
-            // States before the first of a pair speak of both.
-            let alike = draft.names.first().is_some_and(|n| n.named.part.is_some() == name.named.part.is_some());
-            if name.named.said == Said::default() && m.amount.is_none() && alike {
-                name.named.said = draft.leading;
-                leading = draft.leading;
-            }
-        }
+        DraftName { named: Named { name, full, part: piece.part, said: piece.said }, known: piece.known }
+    }
+
+    /// Makes a draft of a name, or another name or an addition of the one before it.
+    fn push(&mut self, name: DraftName, coming: Coming, made: &Made, words: &[usize], joint: Joint) {
+        let s = self.source;
+        let Coming { m, leading, start, paired, also, of, .. } = coming;
         // Examples of what has an amount are part of it.
         if joint == Joint::Such && self.drafts.last().is_some_and(|d| d.measured.amount.is_some()) {
             self.examples = true;
@@ -236,19 +277,21 @@ impl Splitter<'_> {
                 return;
             }
         }
-        if joint == Joint::Such && !piece.known && !words.last().is_some_and(|w| s.lexicon.knows_word(s.word(*w))) {
+        let strange = !name.known && !words.last().is_some_and(|w| s.lexicon.knows_word(s.word(*w)));
+        if joint == Joint::Such && strange {
             return;
         }
         if joint == Joint::And && !made.comma && m.amount.is_none() {
             self.spreads(&name, made.start);
         }
-        let mut names = vec![name];
-        if let Some(also) = also {
+        let also = also.map(|also| {
             let named = Named { name: also.clone(), full: also, ..Named::default() };
-            names.insert(0, DraftName { named, known: true });
-        }
+            DraftName { named, known: true }
+        });
+        let names = also.into_iter().chain([name]).collect();
         self.drafts.push(Draft { names, measured: m, leading, paired, of, start, end: made.end, ..Draft::default() });
     }
+
     /// "Peas with mint & butter": what spreads is on the peas as well.
     fn spreads(&mut self, name: &DraftName, start: usize) {
         let s = self.source;

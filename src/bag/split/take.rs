@@ -503,6 +503,12 @@ impl Splitter<'_> {
             }
             _ => (behind, end, over),
         };
+        // "carrots 2 lb bag"
+        let holder = s.unit_at(end, true).filter(|(unit, next)| unit.place.holds() && *next >= to);
+        let (end, over) = match holder.filter(|_| behind.measured_unit().is_some()) {
+            Some((_, next)) if !over => (next, true),
+            _ => (end, over),
+        };
         if !over {
             return None;
         }

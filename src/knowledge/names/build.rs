@@ -3,9 +3,9 @@
 use super::keys::{Sort, bit, key, pair};
 use super::query::{Frequent, Info, Query, WordTable};
 use super::similar::{SAYS, rarity};
-use super::words::Words;
+use super::words::{Lists, Words};
 use super::{Loose, Names, Row, Spellings};
-use crate::bag::{PartId, Vocabulary};
+use crate::bag::{Glossary, PartId, Vocabulary};
 use crate::flat::{Filter, Keys, Late, Stock, hash};
 use crate::kept::Table;
 use crate::knowledge::heard::Sounds;
@@ -18,126 +18,140 @@ use std::thread;
 /// Spellings with their rows; a row is marked if the spelling is a plural made from its name.
 type Spelled = Table<String, Vec<(bool, u32)>>;
 
+/// What is gathered from names and words before it is indexed.
+#[derive(Default)]
+struct Gathered {
+    pairs: Vec<(u64, u32)>,
+    beside: Vec<u64>,
+    infos: Table<u64, Info>,
+    /// The item that a word was counted for last.
+    counted: Table<u64, u16>,
+    canonicals: Table<u64, u64>,
+    single: Spelled,
+    several: Spelled,
+    abroad: Spelled,
+}
+
+impl Gathered {
+    /// Takes in one name of an item.
+    fn name(&mut self, f: &Folded, language: Language, row: u32, item: u16) {
+        if f.count() == 0 {
+            return;
+        }
+        add_keys(f, language, row, &mut self.pairs);
+        add_pairs(f, language, &mut self.beside);
+        for k in 0..f.count() {
+            for h in [hash(f.word(k)), hash(canonical(f.word(k), language).bytes())] {
+                let info = self.infos.entry(h).or_default();
+                info.languages |= bit(language);
+                if self.counted.insert(h, item) != Some(item) {
+                    info.items = info.items.saturating_add(1);
+                }
+            }
+            if language == Language::En {
+                self.single.entry(String::from_utf8_lossy(f.word(k)).into_owned()).or_default();
+            }
+            self.canonicals.insert(hash(f.word(k)), hash(canonical(f.word(k), Language::En).bytes()));
+        }
+        let one = if language == Language::En { &mut self.single } else { &mut self.abroad };
+        spell(f, language, row, one, &mut self.several);
+    }
+
+    /// What is known of a word, if a text is one.
+    fn word(&mut self, text: &str) -> Option<&mut Info> {
+        let f = Folded::of(text);
+        (f.count() == 1).then(|| self.infos.entry(hash(f.word(0))).or_default())
+    }
+
+    /// Takes in the words that say a part or a state.
+    fn vocabulary(&mut self, vocabulary: &Vocabulary) {
+        let parts = vocabulary.parts().flat_map(|(part, p)| p.ways().map(move |w| (w, Some(part))));
+        let states = vocabulary.states().flat_map(|(_, s)| s.ways().chain(s.not_words.iter().map(String::as_str)));
+        for (word, part) in parts.chain(states.map(|w| (w, None))) {
+            let Some(info) = self.word(word) else { continue };
+            match part {
+                Some(part) => info.part = Some(part),
+                None => info.state = true,
+            }
+            self.single.entry(Folded::of(word).text().to_string()).or_default();
+        }
+    }
+
+    /// Marks the words of the lists and of the glossary.
+    fn lists(&mut self, lists: &Lists, glossary: &Glossary) {
+        let mut mark = |list: &str, set: fn(&mut Info)| {
+            for word in list.split_whitespace() {
+                set(self.infos.entry(hash(word.as_bytes())).or_default());
+            }
+        };
+        mark(&lists.light, |i| i.light = true);
+        mark(&lists.cultivar, |i| i.light = true);
+        mark(&lists.ordinary, |i| i.ordinary = true);
+        mark(&lists.packing, |i| i.packing = true);
+        for word in lists.everyday.split_whitespace().flat_map(inflected) {
+            if let Some(info) = self.word(&word) {
+                info.ordinary |= info.languages == 0 && !info.free();
+            }
+        }
+        // What holds a line together is no slip of what stands in it; of two letters it may be ("eg box").
+        for (word, light) in glossary.words() {
+            if let Some(info) = self.word(word) {
+                info.light |= light;
+                info.ordinary |= word.chars().count() > 2;
+            }
+        }
+        let frequent =
+            [(&lists.common, Frequent::Common), (&lists.staple, Frequent::Staple), (&lists.daily, Frequent::Daily)];
+        for (list, how) in frequent {
+            for word in list.split_whitespace().map(str::as_bytes) {
+                for h in [hash(word), hash(canonical(word, Language::En).bytes())] {
+                    let info = self.infos.entry(h).or_default();
+                    info.frequent = info.frequent.max(how);
+                }
+            }
+        }
+        for (h, english) in &self.canonicals {
+            self.infos.entry(*h).or_default().canonical = *english;
+        }
+    }
+}
+
+/// How a name is folded, and for a German one also as it is spelled without dots: "Aepfel".
+fn forms(text: &str, language: Language) -> Vec<Folded> {
+    let mut forms = vec![Folded::of(text)];
+    if language == Language::De {
+        let dotted = [('ä', "ae"), ('ö', "oe"), ('ü', "ue"), ('Ä', "ae"), ('Ö', "oe"), ('Ü', "ue")];
+        let spelled_out = dotted.iter().fold(text.to_string(), |text, (letter, two)| text.replace(*letter, two));
+        if spelled_out != text {
+            forms.push(Folded::of(&spelled_out));
+        }
+    }
+    forms
+}
+
 impl Names {
     /// Builds the index over all names of all items.
     pub(in crate::knowledge) fn build(items: &Stock<Item>, vocabulary: &Vocabulary, lists: Late<Words>) -> Names {
         let mut names = Names { lists, ..Names::default() };
-        let mut pairs: Vec<(u64, u32)> = Vec::new();
-        let mut beside: Vec<u64> = Vec::new();
-        let mut infos: Table<u64, Info> = Table::default();
-        let mut counted: Table<u64, u16> = Table::default();
-        let mut canonicals: Table<u64, u64> = Table::default();
-        let mut single = Spelled::default();
-        let mut several = Spelled::default();
-        let mut abroad = Spelled::default();
+        let mut gathered = Gathered::default();
         for (i, item) in items.iter().enumerate() {
             let id = u16::try_from(i).unwrap_or(u16::MAX);
             if let Some(pattern) = item.pattern.as_deref().filter(|p| p.len() <= LONGEST_PATTERN) {
-                if let Ok(regex) = RegexBuilder::new(pattern)
-                    .case_insensitive(true)
-                    .size_limit(1 << 18)
-                    .dfa_size_limit(1 << 18)
-                    .build()
-                {
-                    names.patterns.push((id, regex));
-                }
+                let (mut regex, most) = (RegexBuilder::new(pattern), 1 << 18);
+                let regex = regex.case_insensitive(true).size_limit(most).dfa_size_limit(most).build();
+                names.patterns.extend(regex.ok().map(|regex| (id, regex)));
             }
             for (w, name) in item.names.iter().enumerate() {
                 let row = u32::try_from(names.rows.len()).unwrap_or(u32::MAX);
                 names.rows.push(Row { item: id, which: u16::try_from(w).unwrap_or(u16::MAX), language: name.language });
-                let mut forms = vec![Folded::of(name.text)];
-                if name.language == Language::De {
-                    let spelled_out = name
-                        .text
-                        .replace('ä', "ae")
-                        .replace('ö', "oe")
-                        .replace('ü', "ue")
-                        .replace('Ä', "ae")
-                        .replace('Ö', "oe")
-                        .replace('Ü', "ue");
-                    if spelled_out != name.text {
-                        forms.push(Folded::of(&spelled_out));
-                    }
-                }
-                for f in forms {
-                    if f.count() == 0 {
-                        continue;
-                    }
-                    add_keys(&f, name.language, row, &mut pairs);
-                    add_pairs(&f, name.language, &mut beside);
-                    for k in 0..f.count() {
-                        for h in [hash(f.word(k)), hash(canonical(f.word(k), name.language).bytes())] {
-                            let info = infos.entry(h).or_default();
-                            info.languages |= bit(name.language);
-                            if counted.insert(h, id) != Some(id) {
-                                info.items = info.items.saturating_add(1);
-                            }
-                        }
-                        if name.language == Language::En {
-                            single.entry(String::from_utf8_lossy(f.word(k)).into_owned()).or_default();
-                        }
-                        canonicals.insert(hash(f.word(k)), hash(canonical(f.word(k), Language::En).bytes()));
-                    }
-                    let one = if name.language == Language::En { &mut single } else { &mut abroad };
-                    spell(&f, name.language, row, one, &mut several);
+                for form in forms(name.text, name.language) {
+                    gathered.name(&form, name.language, row, id);
                 }
             }
         }
-        for (part, p) in vocabulary.parts() {
-            for word in p.ways() {
-                let f = Folded::of(word);
-                if f.count() == 1 {
-                    single.entry(f.text().to_string()).or_default();
-                    infos.entry(hash(f.word(0))).or_default().part = Some(part);
-                }
-            }
-        }
-        for (_, s) in vocabulary.states() {
-            for word in s.ways().chain(s.not_words.iter().map(String::as_str)) {
-                let f = Folded::of(word);
-                if f.count() == 1 {
-                    single.entry(f.text().to_string()).or_default();
-                    infos.entry(hash(f.word(0))).or_default().state = true;
-                }
-            }
-        }
-        let mut mark = |list: &str, set: fn(&mut Info)| {
-            for word in list.split_whitespace() {
-                set(infos.entry(hash(word.as_bytes())).or_default());
-            }
-        };
-        mark(&names.lists.index.light, |i| i.light = true);
-        mark(&names.lists.index.cultivar, |i| i.light = true);
-        mark(&names.lists.index.ordinary, |i| i.ordinary = true);
-        mark(&names.lists.index.packing, |i| i.packing = true);
-        for word in names.lists.index.everyday.split_whitespace().flat_map(inflected) {
-            let f = Folded::of(&word);
-            let info = infos.entry(hash(f.word(0))).or_default();
-            info.ordinary |= info.languages == 0 && !info.free();
-        }
-        // What holds a line together is no slip of what stands in it; of two letters it may be ("eg box").
-        for (word, light) in vocabulary.glossary.words() {
-            let f = Folded::of(word);
-            if f.count() == 1 {
-                let info = infos.entry(hash(f.word(0))).or_default();
-                info.light |= light;
-                info.ordinary |= f.word(0).len() > 2;
-            }
-        }
-        let mut frequent = |list: &str, how: Frequent| {
-            for word in list.split_whitespace().map(str::as_bytes) {
-                for h in [hash(word), hash(canonical(word, Language::En).bytes())] {
-                    let info = infos.entry(h).or_default();
-                    info.frequent = info.frequent.max(how);
-                }
-            }
-        };
-        frequent(&names.lists.index.common, Frequent::Common);
-        frequent(&names.lists.index.staple, Frequent::Staple);
-        frequent(&names.lists.index.daily, Frequent::Daily);
-        for (h, english) in &canonicals {
-            infos.entry(*h).or_default().canonical = *english;
-        }
+        gathered.vocabulary(vocabulary);
+        gathered.lists(&names.lists.index, &vocabulary.glossary);
+        let Gathered { pairs, mut beside, infos, single, several, abroad, .. } = gathered;
         names.keys = Keys::build(pairs);
         beside.sort_unstable();
         beside.dedup();

@@ -1,5 +1,6 @@
 //! The items of a bag's things and of single names.
 
+use super::ladder::Asked;
 use super::query::Query;
 use super::settle::{confidence_of, settle};
 use crate::bag::{Bag, Named, Reading, Thing};
@@ -246,6 +247,9 @@ fn look(named: &Named, known: &Known, language: Option<Language>) -> (Identity, 
     let other = named.full != *written;
     let full_query = if other { Some(Query::of(names, &named.full)) } else { None };
     let full = full_query.as_ref().unwrap_or(&name);
-    let answer = names.climb(written, &name, full, named.part, named.said, known, language);
+    let different = full.count() != name.count() || full.raw(0, full.count()) != name.raw(0, name.count());
+    let asked =
+        Asked { written, name: &name, full, other: different, part: named.part, said: named.said, language, known };
+    let answer = names.climb(&asked);
     settle(answer, named, full, known)
 }

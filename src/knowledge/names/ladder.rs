@@ -66,124 +66,158 @@ const TRIMMINGS: &str = "trimmings";
 /// Words that deny the word behind them.
 const DENIES: [&[u8]; 7] = [b"not", b"non", b"no", b"never", b"nicht", b"pas", b"sin"];
 
+/// What is looked for, and what was said of it.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'a> {
+    /// The name as it was written.
+    pub(super) written: &'a str,
+    /// The name, with the states and parts around it set aside.
+    pub(super) name: &'a Query,
+    /// All that was written of it.
+    pub(super) full: &'a Query,
+    /// Whether these two differ.
+    pub(super) other: bool,
+    pub(super) part: Option<PartId>,
+    pub(super) said: Said,
+    /// The language that was asked for.
+    pub(super) language: Option<Language>,
+    pub(super) known: &'a Known,
+}
+
+impl<'a> Asked<'a> {
+    /// A phrase by itself.
+    pub(super) fn of(q: &'a Query, language: Option<Language>, known: &'a Known) -> Asked<'a> {
+        Asked { written: "", name: q, full: q, other: false, part: None, said: Said::default(), language, known }
+    }
+
+    /// The language that is tried first.
+    fn first(&self) -> Language {
+        self.language.unwrap_or(Language::En)
+    }
+}
+
+/// The rungs, in their order.
+const LADDER: [fn(&Names, &Asked) -> Option<Answer>; 7] = [
+    Names::by_all_that_was_written,
+    Names::by_name,
+    Names::by_pattern,
+    Names::by_one_word,
+    Names::by_likeness,
+    Names::by_head,
+    Names::bare,
+];
+
 impl Names {
-    /// The ladder.
-    #[allow(clippy::too_many_arguments, reason = "the two readings of a name and what was said of it")]
-    pub(super) fn climb(
-        &self,
-        written: &str,
-        name: &Query,
-        full: &Query,
-        part: Option<PartId>,
-        said: Said,
-        known: &Known,
-        language: Option<Language>,
-    ) -> Answer {
-        if name.count() == 0 {
-            return Answer::unknown();
+    /// The ladder: what is found on the first rung that holds.
+    pub(super) fn climb(&self, asked: &Asked) -> Answer {
+        let named = asked.name.count() > 0;
+        LADDER.iter().filter(|_| named).find_map(|rung| rung(self, asked)).unwrap_or_else(Answer::unknown)
+    }
+
+    /// All that was written is a name, states and parts in it.
+    fn by_all_that_was_written(&self, asked: &Asked) -> Option<Answer> {
+        let full = asked.full;
+        let hit = Some(full).filter(|_| asked.other).and_then(|full| self.whole(full, asked.language, false))?;
+        let taken = Some((0, full.count()));
+        Some(Answer { taken, ..Answer::named(hit, self.rung(hit, full.f.text(), asked.known), 1.0) })
+    }
+
+    /// The name is one, and the words around it may make a longer one of it.
+    fn by_name(&self, asked: &Asked) -> Option<Answer> {
+        let Asked { written, name, full, known, language, .. } = *asked;
+        let hit = self.accented(written, name, language, known).or_else(|| self.whole(name, language, false))?;
+        let hit = self.that_has(asked.part, hit, name, known);
+        let by_itself = Answer::named(hit, self.rung(hit, written, known), 1.0);
+        if !asked.other {
+            return Some(by_itself);
         }
-        let other = full.count() != name.count() || full.raw(0, full.count()) != name.raw(0, name.count());
-        if other {
-            if let Some(hit) = self.whole(full, language, false) {
-                let mut a = Answer::named(hit, self.rung(hit, full.f.text(), known), 1.0);
-                a.taken = Some((0, full.count()));
-                return a;
-            }
+        // "Not glossy paper" is no glossy paper.
+        let denied = |from: usize| from.checked_sub(1).is_some_and(|k| DENIES.contains(&full.f.word(k)));
+        // "Roasted vegetable scraps" are of roasted vegetables; "leftover food scraps" are food scraps.
+        let any_food = self.is_bare_food(ItemId(self.row(hit.row).item), known);
+        let left_over = |p: PartId| known.vocabulary().part_name(p) == TRIMMINGS;
+        let last = name.count().saturating_sub(1);
+        let scraps = last > 0 && !any_food && name.info(last).part.is_some_and(left_over);
+        let read = self.row(hit.row).language;
+        let whole = || self.longer(full, name, 0, name.count(), read);
+        let of = || self.longer(full, name, 0, last, read).filter(|_| scraps);
+        let longer = whole().or_else(of).filter(|s| !denied(s.from));
+        let taken =
+            longer.map(|s| Answer { taken: Some((s.from, s.to)), ..Answer::named(s.hit, Rung::Normalised, 0.98) });
+        Some(taken.unwrap_or(by_itself))
+    }
+
+    /// The pattern of an item fits.
+    fn by_pattern(&self, asked: &Asked) -> Option<Answer> {
+        let fits = self.patterns.iter().filter(|(_, pattern)| pattern.is_match(asked.written));
+        let row = |id: u16| self.rows.iter().position(|r| r.item == id && r.which == 0);
+        let row = fits.filter_map(|(id, _)| u32::try_from(row(*id)?).ok()).next()?;
+        Some(Answer::named(Hit { row, rival: None }, Rung::OtherName, 0.95))
+    }
+
+    /// One word: a thing and its part in one, or a slip.
+    fn by_one_word(&self, asked: &Asked) -> Option<Answer> {
+        let Asked { name, known, .. } = *asked;
+        if name.count() != 1 {
+            return None;
         }
-        if let Some(hit) = self.accented(written, name, language, known).or_else(|| self.whole(name, language, false)) {
-            let hit = self.that_has(part, hit, name, known);
-            let read = self.row(hit.row).language;
-            if other {
-                // "Not glossy paper" is no glossy paper.
-                let denied = |from: usize| from.checked_sub(1).is_some_and(|k| DENIES.contains(&full.f.word(k)));
-                // "Roasted vegetable scraps" are of roasted vegetables; "leftover food scraps" are food scraps.
-                let any_food = self.is_bare_food(ItemId(self.row(hit.row).item), known);
-                let left_over = |p: PartId| known.vocabulary().part_name(p) == TRIMMINGS;
-                let last = name.count().saturating_sub(1);
-                let scraps = last > 0 && !any_food && name.info(last).part.is_some_and(left_over);
-                let whole = || self.longer(full, name, 0, name.count(), read);
-                let of = || self.longer(full, name, 0, last, read).filter(|_| scraps);
-                if let Some(s) = whole().or_else(of).filter(|s| !denied(s.from)) {
-                    let mut a = Answer::named(s.hit, Rung::Normalised, 0.98);
-                    a.taken = Some((s.from, s.to));
-                    return a;
-                }
-            }
-            return Answer::named(hit, self.rung(hit, written, known), 1.0);
+        if let Some(mut a) = self.compound(name, known) {
+            self.reach_joined(name, &mut a);
+            self.reach_word(name, &mut a);
+            return Some(a);
         }
-        for (id, pattern) in &self.patterns {
-            if pattern.is_match(written) {
-                let row =
-                    self.rows.iter().position(|r| r.item == *id && r.which == 0).and_then(|r| u32::try_from(r).ok());
-                if let Some(row) = row {
-                    return Answer::named(Hit { row, rival: None }, Rung::OtherName, 0.95);
-                }
-            }
+        self.similar_word(name, asked.language, known).map(|a| self.reaching(a, asked))
+    }
+
+    /// Several words: a name but for a letter, or a name with slips in its strange words.
+    fn by_likeness(&self, asked: &Asked) -> Option<Answer> {
+        let Asked { name, known, language, .. } = *asked;
+        if name.count() < 2 {
+            return None;
         }
-        if name.count() == 1 {
-            if let Some(mut a) = self.compound(name, known) {
-                self.reach_joined(name, &mut a);
-                self.reach_word(name, &mut a);
-                return a;
-            }
-            if let Some(mut a) = self.similar_word(name, language, known) {
-                if other {
-                    self.reach_joined(full, &mut a);
-                }
-                return a;
-            }
-        }
-        let strange = name.count() > 1 && (0..name.count()).any(|i| self.strange(name, i));
+        let strange = (0..name.count()).any(|i| self.strange(name, i));
         // Without a strange word a slip made another word of it ("garden wine"); a food in its packing did not.
-        if name.count() > 1 && (strange || !name.info(name.count() - 1).packing) {
-            if let Some(mut a) =
-                self.similar_whole(name, language).filter(|a| strange || a.identified == Identified::Likely)
-            {
-                // Not where the name found begins with the head: in "egg shels" the egg is spoken for.
-                let spoken_for = |h: &Head| {
-                    let found = a.row.map_or("", |row| self.text(row, known));
-                    let (found, head) = (Query::of(self, found), name.joined(h.from, h.to));
-                    a.identified == Identified::Likely
-                        && found.joined(0, found.count()).bytes().starts_with(head.bytes())
-                };
-                let head = self.head(name, language.unwrap_or(Language::En)).filter(|h| !spoken_for(h));
-                if let Some(h) = head {
-                    a.near.push((h.hit.row, 0, PLAIN));
-                }
-                if other {
-                    self.reach_joined(full, &mut a);
-                }
-                return a;
-            }
+        let whole = Some(()).filter(|()| strange || !name.info(name.count() - 1).packing);
+        let whole = whole.and_then(|()| self.similar_whole(name, language));
+        if let Some(mut a) = whole.filter(|a| strange || a.identified == Identified::Likely) {
+            // Not where the name found begins with the head: in "egg shels" the egg is spoken for.
+            let spoken_for = |h: &Head| {
+                let found = a.row.map_or("", |row| self.text(row, known));
+                let (found, head) = (Query::of(self, found), name.joined(h.from, h.to));
+                a.identified == Identified::Likely && found.joined(0, found.count()).bytes().starts_with(head.bytes())
+            };
+            let head = self.head(name, asked.first()).filter(|h| !spoken_for(h));
+            a.near.extend(head.map(|h| (h.hit.row, 0, PLAIN)));
+            return Some(self.reaching(a, asked));
         }
-        if strange {
-            if let Some(mut a) = self.similar_phrase(name, language, known) {
-                if other {
-                    self.reach_joined(full, &mut a);
-                }
-                return a;
-            }
-        }
-        let head = self.head(name, language.unwrap_or(Language::En)).map(|h| (h, language.unwrap_or(Language::En)));
-        let head = head.or_else(|| {
-            LANGUAGES.iter().filter(|l| Some(**l) != language).find_map(|l| self.head(name, *l).map(|h| (h, *l)))
-        });
+        let mended = Some(()).filter(|()| strange).and_then(|()| self.similar_phrase(name, language, known));
+        mended.map(|a| self.reaching(a, asked))
+    }
+
+    /// The head noun, in the language asked for before others; else that of all that was written.
+    fn by_head(&self, asked: &Asked) -> Option<Answer> {
+        let others = LANGUAGES.iter().copied().filter(|l| *l != asked.first());
+        let head = std::iter::once(asked.first()).chain(others).find_map(|l| Some((self.head(asked.name, l)?, l)));
         if let Some((h, read)) = head {
-            return self.headed(h, name, full, other, read, part, known);
+            return Some(self.headed(h, asked, read));
         }
-        if other {
-            if let Some(h) = self.head(full, language.unwrap_or(Language::En)) {
-                let taken = (h.from, h.to);
-                let mut a = self.headed(h, full, full, false, language.unwrap_or(Language::En), part, known);
-                a.taken = Some(taken);
-                return a;
-            }
+        let h = self.head(asked.full, asked.first()).filter(|_| asked.other)?;
+        let taken = Some((h.from, h.to));
+        let whole = Asked { name: asked.full, other: false, ..*asked };
+        Some(Answer { taken, ..self.headed(h, &whole, asked.first()) })
+    }
+
+    /// With every name that all that was written is one letter from.
+    fn reaching(&self, mut a: Answer, asked: &Asked) -> Answer {
+        if asked.other {
+            self.reach_joined(asked.full, &mut a);
         }
-        self.bare(written, full, part, said, known).unwrap_or_else(Answer::unknown)
+        a
     }
 
     /// Nothing but a part or a state was said: "peelings", "salted things".
-    fn bare(&self, written: &str, full: &Query, part: Option<PartId>, said: Said, known: &Known) -> Option<Answer> {
+    fn bare(&self, asked: &Asked) -> Option<Answer> {
+        let Asked { written, full, part, said, known, .. } = *asked;
         if !full.all(0, full.count(), Info::free) {
             return None;
         }
@@ -209,17 +243,9 @@ impl Names {
         Some(Answer { identified, part, ..Answer::named(hit, Rung::HeadNoun, confidence) })
     }
 
-    #[allow(clippy::too_many_arguments, reason = "the two readings of a name and what was said of it")]
-    pub(super) fn headed(
-        &self,
-        h: Head,
-        name: &Query,
-        full: &Query,
-        other: bool,
-        read: Language,
-        part: Option<PartId>,
-        known: &Known,
-    ) -> Answer {
+    /// The answer that a head noun gives.
+    pub(super) fn headed(&self, h: Head, asked: &Asked, read: Language) -> Answer {
+        let Asked { name, full, other, part, known, .. } = *asked;
         // "tomato paste packet": the packet is meant, or what is in it; nobody can tell which.
         let head = ItemId(self.row(h.hit.row).item);
         let packed = (h.to..name.count()).any(|i| name.info(i).packing) && eaten(known, head);

@@ -2,7 +2,7 @@
 
 use super::head::parting;
 use super::keys::{Sort, key};
-use super::ladder::Answer;
+use super::ladder::{Answer, Asked};
 use super::query::{Frequent, Query};
 use super::{Names, Spellings};
 use crate::bag::{Meaning, PartId, Said};
@@ -481,7 +481,7 @@ impl Names {
             a.part = a.part.or(part);
             return Some(a);
         }
-        let mut a = self.headed(h, &better, &better, false, read, part, known);
+        let mut a = self.headed(h, &Asked { part, ..Asked::of(&better, language, known) }, read);
         a.said = said;
         a.rung = Some(Rung::Similar);
         a.confidence = (a.confidence - 0.1).max(0.1);
@@ -550,7 +550,7 @@ impl Names {
     ) -> Option<Answer> {
         let read = language.unwrap_or(Language::En);
         let h = self.head(q, read)?;
-        let mut a = self.headed(h, q, q, false, read, None, known);
+        let mut a = self.headed(h, &Asked::of(q, language, known), read);
         a.near.extend(reach.into_iter().filter(|r| r.1 <= 1));
         Some(a)
     }
