@@ -1006,6 +1006,28 @@ fn what_a_thing_is_made_of_says_which_it_is() {
 }
 
 #[test]
+fn what_lay_where_animals_live_is_soiled() {
+    let soiled = KNOWN.vocabulary().state("soiled").unwrap().bit();
+    for (line, want) in [
+        ("newspaper from the hamster cage", true),
+        ("newspaper from under the guinea pigs", true),
+        ("newspaper I used to line the bird cage", true),
+        ("straw from the rabbit hutch", true),
+        ("hay from the duck house", true),
+        ("newspaper used in the cat tray", true),
+        ("sawdust from the goat house", true),
+        ("carrots for the rabbit", false),
+        ("lettuce from the rabbit's bowl", false),
+        ("eggs from the chickens", false),
+        ("veg from the market stall", false),
+        ("apples in a box", false),
+    ] {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        assert_eq!(found.iter().any(|f| f.identities[0].said.yes & soiled != 0), want, "{line}");
+    }
+}
+
+#[test]
 fn what_a_paper_held_is_on_it() {
     for (line, want) in [
         ("kitchen roll (used to wipe up olive oil)", "olive oil"),

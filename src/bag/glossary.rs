@@ -115,6 +115,12 @@ roles! {
     DRINK = 58, "drink";
     /// Behind a part: not there.
     GONE = 59, "gone";
+    /// Who soils what it lies on.
+    ANIMAL = 60, "animal";
+    /// Where animals live: what comes from there is soiled.
+    STALL = 61, "stall";
+    /// Where they live only behind their name: "cat tray".
+    BERTH = 62, "berth";
 }
 
 /// A word's roles, and its value if it is a number.

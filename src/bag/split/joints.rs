@@ -1,14 +1,14 @@
 //! The words that join two things or open a remark.
 
 use super::Splitter;
-use super::draft::{Draft, label_said};
+use super::draft::{Draft, join, label_said};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, RELATIVE,
-    SUCH, TAIL, WITH, WITHOUT,
+    ADVERB, AND, ANIMAL, APPROX, ARTICLE, BERTH, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN,
+    PLUS, RELATIVE, STALL, SUCH, TAIL, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
-use crate::bag::words::Said;
+use crate::bag::words::{Said, StateId};
 
 /// How a piece joins what stands before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -348,30 +348,38 @@ impl Splitter<'_> {
                 break;
             }
             if relative {
-                let (len, label) = s.denial_at(i, to);
-                let (len, label) = if len > 0 { (len, label) } else { s.phrase_at(i, to) };
+                let (denied, _) = s.denial_at(i, to);
+                let len = if denied > 0 { denied } else { s.phrase_at(i, to).0 };
                 if len > 0 {
                     let l = label_said(&s, i, len, &mut self.labels);
-                    said.yes |= l.yes;
-                    said.no |= l.no;
-                    let _ = label;
+                    said = join(said, l);
                     i += len;
                     continue;
                 }
             }
             i += 1;
         }
-        if relative {
-            if let Some(draft) = self.drafts.last_mut() {
-                draft.said.yes |= said.yes;
-                draft.said.no |= said.no;
-                for name in &mut draft.names {
-                    name.named.said.yes |= said.yes;
-                    name.named.said.no |= said.no;
-                }
+        if self.among_animals(at, i) {
+            said.yes |= s.vocabulary.state("soiled").map_or(0, StateId::bit);
+        }
+        if let Some(draft) = self.drafts.last_mut().filter(|_| said != Said::default()) {
+            draft.said = join(draft.said, said);
+            for name in &mut draft.names {
+                name.named.said = join(name.named.said, said);
             }
         }
         i.max(at + 1)
+    }
+
+    /// "from the hamster cage", "used in the cat tray", "from under the guinea pigs": whether a remark
+    /// says that the thing lay where animals live, or under them.
+    fn among_animals(&self, at: usize, end: usize) -> bool {
+        let s = self.source;
+        let under = (at..end).any(|i| matches!(s.lower_word(i), "under" | "underneath" | "beneath"));
+        (at..end).any(|i| {
+            let animal = s.is(i, ANIMAL);
+            s.is(i, STALL) || animal && (s.is(i + 1, BERTH) || under)
+        })
     }
 
     /// Whether a mass or a volume stands here and nothing behind it, of a thing that has no amount yet.
