@@ -569,6 +569,11 @@ fn a_colour_alone_or_what_a_thing_came_to_be_is_no_thing() {
 #[test]
 fn a_question_is_about_what_it_asks() {
     hold(&[
+        ("not sure about the pineapple top", "pineapple/top"),
+        ("I think it's cauliflower leaves", "cauliflower/leaf"),
+        ("so today I've got some carrot tops", "carrot/top"),
+        ("well I gave them melon", "melon"),
+        ("sure, bananas", "?; banana"),
         ("Can worms eat orange peels?", "orange/peel"),
         ("can I feed them moldy bread", "bread"),
         ("is it ok to add citrus", "citrus"),
@@ -695,6 +700,8 @@ fn two_things_are_two_however_they_are_parted() {
 #[test]
 fn a_date_or_a_label_before_a_list_is_no_thing() {
     hold(&[
+        ("fed on the 3rd: 2 bananas", "banana 370 g"),
+        ("bananas on the 21st of May", "banana"),
         // Fries have no core.
         ("trognons de pommes", "apple/core"),
         ("Nov 3 - melon rinds, lettuce", "melon/rind; lettuce"),
@@ -983,6 +990,9 @@ fn from_off_and_out_of_join_a_part_to_its_thing() {
         ("peas out of the freezer", ""),
         ("beans in bleach", "bleach"),
         ("lettuce in a plastic bag", ""),
+        ("spinach still in plastic bag", "plastic bag"),
+        ("peas in their pods", ""),
+        ("bananas on the 3rd", ""),
         ("chili con carne rice", "chili con carne"),
         ("hot dog rice", "hot dog"),
     ] {

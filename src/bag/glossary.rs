@@ -121,6 +121,8 @@ roles! {
     STALL = 61, "stall";
     /// Where they live only behind their name: "cat tray".
     BERTH = 62, "berth";
+    /// Opens what somebody is not sure of: not sure, i think.
+    MUSES = 63, "muses";
 }
 
 /// A word's roles, and its value if it is a number.

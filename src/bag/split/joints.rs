@@ -153,13 +153,19 @@ impl Splitter<'_> {
     }
 
     /// "carrots in butter", "rice out of the soup": what a thing lies or lay in comes with it, if that
-    /// is eaten; a bag is not.
+    /// is eaten; a bag is not, unless it is said to be there still.
     fn lay_in_food(&mut self, At { at, to, .. }: At) -> Option<Next> {
         if self.opens() {
             return None;
         }
-        let lies = matches!(self.source.lower_word(at), "in" | "on" | "en" | "dans");
-        let food = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
+        let s = self.source;
+        let lies = matches!(s.lower_word(at), "in" | "on" | "en" | "dans");
+        let still = s.lower_word(at) == "in"
+            && (at.checked_sub(1).is_some_and(|i| s.lower_word(i) == "still")
+                || matches!(s.lower_word(at + 1), "its" | "their"));
+        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+        let wrapped = still && (at + 1..end).any(|from| s.lexicon.names(s.between(from, end)));
+        let food = Some(at + 1).filter(|food| lies && (wrapped || self.lies_in(*food, to)));
         food.or_else(|| self.out_of_food(at, to)).map(|food| (Some(Joint::With), food))
     }
 
@@ -306,7 +312,9 @@ impl Splitter<'_> {
         // "in 2 cups of butter"
         let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
-        let named = |from: usize, end: usize| s.lexicon.soaks_in(s.between(from, end));
+        // "bananas on the 3rd" are in no French tea.
+        let small = |from: usize, end: usize| end == from + 1 && s.is(from, ARTICLE | DETERMINER);
+        let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
         // "in half and half"
         let across = (at..end).any(|from| end + 1 < to && named(from, end + 2));
         // "in a tub", but "in a sausage roll"

@@ -4,8 +4,8 @@
 //! to open a line is one function of [`OPENINGS`]; which words open one stands in the glossary.
 
 use crate::bag::glossary::{
-    ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, OF, ORDINAL, SPEAKER, TAIL, VERB,
-    WEEKDAY, WHOM, WORMS,
+    ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL, SPEAKER, TAIL,
+    VERB, WEEKDAY, WHOM, WORMS,
 };
 use crate::bag::measure::Source;
 use crate::bag::tokens::Kind;
@@ -14,7 +14,7 @@ use crate::bag::tokens::Kind;
 type Opening = fn(&Source<'_>, usize) -> Option<usize>;
 
 /// Ways to open a line; the first that fits is taken.
-const OPENINGS: &[Opening] = &[heading, headed, adorned, dated, labelled, asked, told_of_worms, announced];
+const OPENINGS: &[Opening] = &[heading, headed, adorned, dated, labelled, asked, mused, told_of_worms, announced];
 
 /// Where the list itself begins: behind "added" or "fed today:".
 pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
@@ -53,10 +53,12 @@ fn heading(s: &Source<'_>, to: usize) -> Option<usize> {
 /// Behind "fed today:", "from the allotment:", "veg scraps: carrot, leek".
 fn headed(s: &Source<'_>, to: usize) -> Option<usize> {
     let colon = (1..to.min(8)).find(|i| s.token(*i).kind == Kind::Colon && !s.token(*i + 1).glued)?;
-    let words: Vec<usize> = (0..colon).collect();
-    if colon + 1 >= to || !words.iter().all(|w| s.is_word(*w)) {
+    // "on the 3rd:", "fed 3 May:"
+    let day = |i: usize| is_number(s, i) && s.is(i + 1, ORDINAL | MONTH);
+    if colon + 1 >= to || !(0..colon).all(|i| s.is_word(i) || day(i)) {
         return None;
     }
+    let words: Vec<usize> = (0..colon).filter(|i| s.is_word(*i) && !s.is(*i, ORDINAL | MONTH)).collect();
     // "peels: potato, carrot"
     let last = words.iter().rev().find(|w| !s.is(**w, OF)).and_then(|w| s.part_word(&[*w]));
     if last.is_some_and(|p| !matches!(s.vocabulary.part_name(p), "trimmings" | "whole")) {
@@ -162,6 +164,14 @@ fn asked(s: &Source<'_>, to: usize) -> Option<usize> {
     begins(s, end).then_some(end)
 }
 
+/// Behind "not sure about", "I think it's": what somebody is not sure of.
+fn mused(s: &Source<'_>, to: usize) -> Option<usize> {
+    let says =
+        |i: usize| matches!(s.lower_word(i), "i'm" | "im" | "not" | "it's" | "its" | "this" | "these" | "that's");
+    let end = (0..to).find(|i| !s.is(*i, MUSES | ASKING | SPEAKER) && !says(*i))?;
+    ((0..end).any(|i| s.is(i, MUSES)) && begins(s, end)).then_some(end)
+}
+
 /// Behind "my worms won't eat", "they love", "the worms are all over": what they were given.
 fn told_of_worms(s: &Source<'_>, to: usize) -> Option<usize> {
     let of = usize::from(s.is(0, DETERMINER));
@@ -172,7 +182,7 @@ fn told_of_worms(s: &Source<'_>, to: usize) -> Option<usize> {
 
 /// Behind "we added", "fed today", "just put in": what went in.
 fn announced(s: &Source<'_>, to: usize) -> Option<usize> {
-    let did = usize::from(s.is(0, SPEAKER));
+    let did = (0..to).find(|i| !s.is(*i, SPEAKER)).unwrap_or(to);
     if !s.is(did, VERB) || to <= did + 1 || s.name_of_words(did).is_some() {
         return None;
     }

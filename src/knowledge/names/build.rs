@@ -88,9 +88,13 @@ impl Gathered {
         mark(&lists.cultivar, |i| i.light = true);
         mark(&lists.ordinary, |i| i.ordinary = true);
         mark(&lists.packing, |i| i.packing = true);
-        for word in lists.everyday.split_whitespace().flat_map(inflected) {
-            if let Some(info) = self.word(&word) {
-                info.ordinary |= info.languages == 0 && !info.free();
+        for plain in lists.everyday.split_whitespace() {
+            for word in inflected(plain) {
+                // "Pains" may be loaves.
+                let own = |info: &Info| word == plain || info.languages == 0;
+                if let Some(info) = self.word(&word) {
+                    info.ordinary |= own(info) && !info.free();
+                }
             }
         }
         // What holds a line together is no slip of what stands in it; of two letters it may be ("eg box").
