@@ -82,13 +82,16 @@ fn named_part(item: ItemId, language: Language, full: &Query, known: &Known) -> 
     let entry = known.item(item).filter(|entry| !entry.parts.is_empty())?;
     let has = |part: PartId| entry.parts.iter().any(|own| own.part == part);
     let words = full.count();
-    if language == Language::De && words == 1 {
-        let word = full.f.word(0);
-        let ends = |way: &str| {
+    if language == Language::De {
+        let ends = |word: &[u8], way: &str| {
             let f = Folded::of(way);
             f.count() == 1 && f.word(0).len() > 3 && word.len() > f.word(0).len() + 2 && word.ends_with(f.word(0))
         };
-        return known.vocabulary.parts().find(|(id, p)| has(*id) && p.ways().any(ends)).map(|(id, _)| id);
+        let says = |way: &str| (0..words).any(|i| ends(full.f.word(i), way));
+        let joined = known.vocabulary.parts().find(|(id, p)| has(*id) && p.ways().any(says)).map(|(id, _)| id);
+        if joined.is_some() || words == 1 {
+            return joined;
+        }
     }
     let place = if matches!(language, Language::Es | Language::Fr) { 0 } else { words.checked_sub(1)? };
     let part = full.info(place).part.filter(|part| words > 1 && has(*part))?;
