@@ -45,6 +45,10 @@ pub trait Lexicon {
     fn soaks_in(&self, phrase: &str) -> bool {
         self.names_food(phrase)
     }
+    /// Whether these words name what things are wrapped in.
+    fn wraps(&self, _phrase: &str) -> bool {
+        false
+    }
     /// Whether the thing that these words name by themselves has such a part: a carrot has tops.
     fn has_part(&self, _phrase: &str, _part: PartId) -> bool {
         false

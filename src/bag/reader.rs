@@ -185,6 +185,9 @@ impl Lexicon for Remembering<'_> {
     fn soaks_in(&self, phrase: &str) -> bool {
         self.of.soaks_in(phrase)
     }
+    fn wraps(&self, phrase: &str) -> bool {
+        self.of.wraps(phrase)
+    }
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
         self.of.has_part(phrase, part)
     }

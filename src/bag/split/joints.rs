@@ -153,20 +153,30 @@ impl Splitter<'_> {
     }
 
     /// "carrots in butter", "rice out of the soup": what a thing lies or lay in comes with it, if that
-    /// is eaten; a bag is not, unless it is said to be there still.
+    /// is eaten; a bag that is still around it is to be taken off.
     fn lay_in_food(&mut self, At { at, to, .. }: At) -> Option<Next> {
         if self.opens() {
             return None;
         }
         let s = self.source;
         let lies = matches!(s.lower_word(at), "in" | "on" | "en" | "dans");
-        let still = s.lower_word(at) == "in"
-            && (at.checked_sub(1).is_some_and(|i| s.lower_word(i) == "still")
-                || matches!(s.lower_word(at + 1), "its" | "their"));
-        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
-        let wrapped = still && (at + 1..end).any(|from| s.lexicon.names(s.between(from, end)));
-        let food = Some(at + 1).filter(|food| lies && (wrapped || self.lies_in(*food, to)));
+        let food = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
+        if food.is_none() && self.still_wrapped(at, to) {
+            self.say_of_the_last(Said { yes: s.vocabulary.state("stickered").map_or(0, StateId::bit), no: 0 });
+            return Some((None, self.tail_end(at, to, false)));
+        }
         food.or_else(|| self.out_of_food(at, to)).map(|food| (Some(Joint::With), food))
+    }
+
+    /// "still in a plastic bag", "in its net": what it lies in is what it is wrapped in.
+    fn still_wrapped(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let before = at.checked_sub(1).map_or("", |i| s.lower_word(i));
+        let still = before == "still" || matches!(s.lower_word(at + 1), "its" | "their");
+        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+        let holds = |i: usize| unit_word(s.lower_word(i)).is_some_and(|unit| unit.place.holds());
+        let wraps = |from: usize| (from + 1..=end).any(|to| s.lexicon.wraps(s.between(from, to)));
+        s.lower_word(at) == "in" && still && (at + 1..end).any(|i| holds(i) || wraps(i))
     }
 
     /// What opens a remark: where from, for whom, who ate it, what became of it.
@@ -370,13 +380,18 @@ impl Splitter<'_> {
         if self.among_animals(at, i) {
             said.yes |= s.vocabulary.state("soiled").map_or(0, StateId::bit);
         }
+        self.say_of_the_last(said);
+        i.max(at + 1)
+    }
+
+    /// Says something of the thing read last.
+    fn say_of_the_last(&mut self, said: Said) {
         if let Some(draft) = self.drafts.last_mut().filter(|_| said != Said::default()) {
             draft.said = join(draft.said, said);
             for name in &mut draft.names {
                 name.named.said = join(name.named.said, said);
             }
         }
-        i.max(at + 1)
     }
 
     /// "from the hamster cage", "used in the cat tray", "from under the guinea pigs": whether a remark

@@ -18,7 +18,17 @@ const OPENINGS: &[Opening] = &[heading, headed, adorned, dated, labelled, asked,
 
 /// Where the list itself begins: behind "added" or "fed today:".
 pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
-    OPENINGS.iter().find_map(|opens| opens(source, to)).unwrap_or(0)
+    let begins = OPENINGS.iter().find_map(|opens| opens(source, to)).unwrap_or(0);
+    // "Sat 28/11 - freezer bag 2"
+    if begins > 0 && begins < to && is_label(source, begins, to) { to } else { begins }
+}
+
+/// Whether words are no more than a label: "freezer bag 2", "bin A", "kitchen caddy this week".
+fn is_label(s: &Source<'_>, from: usize, to: usize) -> bool {
+    let last = to - 1;
+    let lettered = s.is_word(last) && s.word(last).len() == 1;
+    let counted = is_number(s, last) || lettered || s.is(last, LATELY);
+    counted && (from..last).all(|i| s.is_word(i)) && (from..last).any(|i| s.is(i, LABEL))
 }
 
 fn is_number(s: &Source<'_>, at: usize) -> bool {
@@ -144,10 +154,7 @@ fn cooked_by(top: u8, bottom: u8) -> bool {
 /// Behind "week 2:", "bag 1 -", "Bin A:", "freezer bag #3:", "kitchen caddy this week -".
 fn labelled(s: &Source<'_>, to: usize) -> Option<usize> {
     let end = (2..to.min(6)).find(|i| closes(s, *i)).filter(|end| end + 1 < to)?;
-    let (words, last) = (0..end - 1, end - 1);
-    let counted = is_number(s, last) || s.word(last).len() == 1 || s.is(last, LATELY);
-    let label = words.clone().all(|i| s.is_word(i)) && words.clone().any(|i| s.is(i, LABEL));
-    (label && counted).then_some(end + 1)
+    is_label(s, 0, end).then_some(end + 1)
 }
 
 /// Behind "can worms eat", "is it ok to add", "what about": what is asked about.

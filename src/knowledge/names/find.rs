@@ -2,7 +2,7 @@
 
 use super::ladder::Asked;
 use super::query::Query;
-use super::settle::{confidence_of, settle};
+use super::settle::{confidence_of, in_kind, settle};
 use crate::bag::{Bag, Named, Reading, Thing};
 use crate::kept::Kept;
 use crate::knowledge::{Alternative, Found, Identified, Identity, ItemId, Known, Language, Rung};
@@ -92,6 +92,7 @@ impl<'a> Finder<'a> {
         let without =
             thing.without.iter().filter_map(|t| self.item_of(t)).flat_map(|i| i.into_iter().take(1)).collect();
         additions.dedup();
+        self.take_for_fastened(&mut identities, &mut additions);
         Found { line, thing: Arc::clone(thing), identities, additions, unknown_additions, without }
     }
 
@@ -106,6 +107,20 @@ impl<'a> Finder<'a> {
             self.kept.borrow_mut().keep(named.clone(), answer.clone());
         }
         answer
+    }
+
+    /// "cardboard w/ tape", "celery (elastic band)": what only fastens a thing can be pulled off it, which
+    /// a state says.
+    fn take_for_fastened(&self, identities: &mut [Arc<Identity>], additions: &mut Vec<ItemId>) {
+        let fastens = |id: ItemId| in_kind(self.known, id, "fastener");
+        let Some(state) = self.known.vocabulary().state("stickered").filter(|_| additions.iter().any(|a| fastens(*a)))
+        else {
+            return;
+        };
+        if identities.iter().all(|i| i.item.is_some_and(|own| !fastens(own))) {
+            additions.retain(|a| !fastens(*a));
+            identities.iter_mut().for_each(|i| Arc::make_mut(i).said.yes |= state.bit());
+        }
     }
 
     /// "two empty cartons of soya milk": the carton is meant.

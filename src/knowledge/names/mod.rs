@@ -320,6 +320,9 @@ impl Lexicon for Known {
         let wets = |id: ItemId| ["chemical", "animal waste"].iter().any(|kind| settle::in_kind(self, id, kind));
         self.names_food(phrase) || self.named_by(phrase).is_some_and(wets)
     }
+    fn wraps(&self, phrase: &str) -> bool {
+        self.named_by(phrase).is_some_and(|id| settle::in_kind(self, id, "packaging"))
+    }
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
         self.named_by(phrase).is_some_and(|id| settle::has_part(id, part, self))
     }

@@ -150,7 +150,7 @@ pub fn verb(state: &str) -> String {
         "composted" => "compost first",
         "peeled" => "peel",
         "pitted" => "take the stone out",
-        "unwrapped" => "take stickers, tape and staples off",
+        "unwrapped" => "take stickers, ties, staples and wrapping off",
         "microwaved" => "microwave",
         "emptied" => "empty",
         "cooled" => "let cool",
