@@ -437,6 +437,9 @@ fn what_a_thing_is_free_of_is_not_in_it() {
 #[test]
 fn how_much_how_long_and_which_ones_is_no_thing() {
     hold(&[
+        ("carrots, a few bits", "carrot"),
+        ("lettuce, bits", "lettuce; lettuce/trimmings"),
+        ("bread, little pieces", "bread"),
         ("orange peel, a lot", "orange/peel"),
         ("bananas, heaps", "banana"),
         ("grapes, black ones", "grape"),

@@ -4,6 +4,7 @@ use super::Splitter;
 use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::Named;
+use crate::bag::amount::Place;
 use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, PLAIN, SHARE, SIZE, VAGUE};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
@@ -118,8 +119,17 @@ impl Splitter<'_> {
         let holder = words.first().is_some_and(|w| s.is(*w, LABEL));
         let behind = s.tokens.iter().find(|t| t.start >= made.end).map(|t| t.kind);
         let label = made.m.amount.is_none() && words.len() < 3 && behind == Some(Kind::Colon);
-        let share = |w: &usize| s.is(*w, SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR | SIZE);
-        holder && (one || lettered) || label || joint != Joint::Or && words.iter().all(share)
+        holder && (one || lettered) || label || joint != Joint::Or && self.so_much(words)
+    }
+
+    /// "a lot", "big batch", "a few bits", "little pieces": words that say how much there is, or in how big pieces.
+    pub(super) fn so_much(&self, words: &[usize]) -> bool {
+        let s = self.source;
+        let piece = |w: usize| {
+            s.unit_at(w, true).is_some_and(|(unit, _)| unit.place == Place::Piece && unit.unit.name == "piece")
+        };
+        let small = SHARE | ARTICLE | VAGUE | ADVERB | PLAIN | COLOUR | SIZE;
+        words.iter().all(|w| s.is(*w, small) || piece(*w))
     }
 
     /// What a cook did with the thing before it: "squeezed out", "split and scraped", and in a recipe

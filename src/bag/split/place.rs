@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, either, join};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
-use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, OR, PLAIN, SIZE, TIMES};
+use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, OR, PLAIN, SIZE, TIMES, VAGUE};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
@@ -36,6 +36,7 @@ impl Splitter<'_> {
             Holds::Nothing => self.amount_only(made, joint),
             Holds::States => self.states_only(made, joint),
             Holds::Parts if self.colour_of_the_last(&made, words, joint) => {}
+            Holds::Parts if joint == Joint::Comma && self.few_bits(&made, words) => {}
             Holds::Parts => {
                 let model = self.drafts.iter().rposition(|d| d.names.iter().any(|n| n.known));
                 self.parts_only(made, words, joint, model);
@@ -50,6 +51,14 @@ impl Splitter<'_> {
                 None => self.named(made, words, joint),
             },
         }
+    }
+
+    /// "Kale, a few bits": how much there is of the thing before it; but "kale, bits" are its trimmings.
+    fn few_bits(&self, made: &Made, words: &[usize]) -> bool {
+        let s = self.source;
+        let opens = s.tokens.iter().find(|t| t.start == made.start);
+        let vague = opens.is_some_and(|t| t.is(VAGUE | ARTICLE | DETERMINER | SIZE));
+        vague && !self.drafts.is_empty() && made.m.amount.is_none() && self.so_much(words)
     }
 
     /// "Watermelon, 1/4, rind only": of the one thing before it a part, and nothing else.
