@@ -163,7 +163,11 @@ impl Splitter<'_> {
         let food = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
         if food.is_none() && self.still_wrapped(at, to) {
             self.say_of_the_last(Said { yes: s.vocabulary.state("stickered").map_or(0, StateId::bit), no: 0 });
-            return Some((None, self.tail_end(at, to, false)));
+            let end = self.tail_end(at, to, false);
+            if let Some(draft) = self.drafts.last_mut() {
+                draft.end = s.token(end - 1).end.max(draft.end);
+            }
+            return Some((None, end));
         }
         food.or_else(|| self.out_of_food(at, to)).map(|food| (Some(Joint::With), food))
     }
