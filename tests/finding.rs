@@ -166,6 +166,12 @@ fn what_stands_beside_a_name_changes_what_it_is() {
     };
     for (line, want) in [
         ("pepper", "bell pepper sure"),
+        // A longer name one letter from all of it; a part that another thing's name only seems to hold.
+        ("con flour", "flour unsure"),
+        ("tissu box", "cotton cloth unsure"),
+        ("potato flesh", "potato flesh sure"),
+        ("apple flesh", "apple flesh sure"),
+        ("pizza dough scraps", "dough trimmings sure"),
         ("wiltd spinach", "spinach likely"),
         ("chopt onions", "onion likely"),
         ("salt and pepper", "salt sure, black pepper sure"),

@@ -985,6 +985,7 @@ fn from_off_and_out_of_join_a_part_to_its_thing() {
         ("stones out of 3 plums", "plum pit 9 g"),
         ("bread out of date", "bread"),
         ("spent grain from homebrew 2 kg", "spent grain"),
+        ("bananas black as night x3", "banana 555 g"),
         ("2 pairs of chopsticks", "chopstick 8 g"),
         ("a little hot sauce", "hot sauce"),
         ("potatoes, drained and patted dry", "potato"),

@@ -409,16 +409,18 @@ impl Splitter<'_> {
         })
     }
 
-    /// Whether a mass or a volume stands here and nothing behind it, of a thing that has no amount yet.
+    /// Whether a mass, a volume or "x3" stands here and nothing behind it, of a thing that has no amount yet.
     fn weight_closes(&self, at: usize, to: usize) -> bool {
         let s = self.source;
+        let times = s.token(at).kind == Kind::Times;
+        let at = at + usize::from(times);
         if !matches!(s.token(at).kind, Kind::Number { .. })
             || self.drafts.last().is_none_or(|d| d.measured.amount.is_some())
         {
             return false;
         }
         let (measured, end) = s.measured(at);
-        measured.measured_unit().is_some() && (end >= to || !s.is_word(end))
+        (times || measured.measured_unit().is_some()) && (end >= to || !s.is_word(end))
     }
 
     /// Whether the words here are a known name or a state: an `and` before them ends a remark.

@@ -291,7 +291,7 @@ impl Splitter<'_> {
         if joint == Joint::Such && strange {
             return;
         }
-        if joint == Joint::And && !made.comma && m.amount.is_none() {
+        if matches!(joint, Joint::And | Joint::Plus) && !made.comma && m.amount.is_none() {
             self.spreads(&name, made.start);
         }
         let also = also.map(|also| {

@@ -216,9 +216,12 @@ impl Names {
 
     /// Notes which item and part are an item of their own ("avocado" and "pit").
     fn own_parts(&mut self, items: &Stock<Item>, vocabulary: &Vocabulary) {
+        // By the part's own word alone: purée is no flesh of apples, nor is gum's leaf one of chewing gum.
+        let one = |word: &str| canonical(Folded::of(word).text().as_bytes(), Language::En).bytes().to_vec();
         let words: Vec<(PartId, Vec<u8>)> = vocabulary
             .parts()
-            .flat_map(|(id, p)| p.ways().map(move |w| (id, Folded::of(w).text().as_bytes().to_vec())))
+            .flat_map(|(id, p)| p.ways().filter(|w| one(w) == one(&p.name)).map(move |w| (id, w)))
+            .map(|(id, w)| (id, Folded::of(w).text().as_bytes().to_vec()))
             .collect();
         let mut own: Vec<(u16, u8, u16)> = Vec::new();
         let last_part = |f: &Folded| {
