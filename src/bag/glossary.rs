@@ -9,7 +9,7 @@ use crate::flat::{Keys, Late, hash};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
-/// What a word may do, as bits.
+/// What a word may do, as bits. All 64 are taken: one more role makes it a `u128`.
 pub(super) type Roles = u64;
 
 /// The roles, each with its bit and its name in the glossary.
@@ -46,6 +46,7 @@ roles! {
     TIMES = 18, "times";
     TO = 19, "to";
     EACH = 20, "each";
+    /// So many at once, as its value says: dozen, pair.
     DOZEN = 21, "dozen";
     FRACTION = 22, "fraction";
     PLUS = 23, "plus";

@@ -173,9 +173,7 @@ fn asked(s: &Source<'_>, to: usize) -> Option<usize> {
 
 /// Behind "not sure about", "I think it's": what somebody is not sure of.
 fn mused(s: &Source<'_>, to: usize) -> Option<usize> {
-    let says =
-        |i: usize| matches!(s.lower_word(i), "i'm" | "im" | "not" | "it's" | "its" | "this" | "these" | "that's");
-    let end = (0..to).find(|i| !s.is(*i, MUSES | ASKING | SPEAKER) && !says(*i))?;
+    let end = (0..to).find(|i| !s.is(*i, MUSES | ASKING | SPEAKER))?;
     ((0..end).any(|i| s.is(i, MUSES)) && begins(s, end)).then_some(end)
 }
 
