@@ -330,7 +330,7 @@ impl Splitter<'_> {
         let small = |from: usize, end: usize| end == from + 1 && s.is(from, ARTICLE | DETERMINER);
         let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
         // "in half and half"
-        let across = (at..end).any(|from| end + 1 < to && named(from, end + 2));
+        let across = s.is(end, AND) && end + 1 < to && (at..end).any(|from| named(from, end + 2));
         // "in a tub", but "in a sausage roll"
         let holder = end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds());
         let least = 1 + usize::from(holder);

@@ -110,14 +110,19 @@ const LADDER: [fn(&Names, &Asked) -> Option<Answer>; 7] = [
 impl Names {
     /// The ladder: what is found on the first rung that holds.
     pub(super) fn climb(&self, asked: &Asked) -> Answer {
-        let named = asked.name.count() > 0;
-        LADDER.iter().filter(|_| named).find_map(|rung| rung(self, asked)).unwrap_or_else(Answer::unknown)
+        if asked.name.count() == 0 {
+            return Answer::unknown();
+        }
+        LADDER.iter().find_map(|rung| rung(self, asked)).unwrap_or_else(Answer::unknown)
     }
 
     /// All that was written is a name, states and parts in it.
     fn by_all_that_was_written(&self, asked: &Asked) -> Option<Answer> {
+        if !asked.other {
+            return None;
+        }
         let full = asked.full;
-        let hit = Some(full).filter(|_| asked.other).and_then(|full| self.whole(full, asked.language, false))?;
+        let hit = self.whole(full, asked.language, false)?;
         let taken = Some((0, full.count()));
         Some(Answer { taken, ..Answer::named(hit, self.rung(hit, full.f.text(), asked.known), 1.0) })
     }
@@ -177,8 +182,8 @@ impl Names {
         }
         let strange = (0..name.count()).any(|i| self.strange(name, i));
         // Without a strange word a slip made another word of it ("garden wine"); a food in its packing did not.
-        let whole = Some(()).filter(|()| strange || !name.info(name.count() - 1).packing);
-        let whole = whole.and_then(|()| self.similar_whole(name, language));
+        let tried = strange || !name.info(name.count() - 1).packing;
+        let whole = if tried { self.similar_whole(name, language) } else { None };
         if let Some(mut a) = whole.filter(|a| strange || a.identified == Identified::Likely) {
             // Not where the name found begins with the head: in "egg shels" the egg is spoken for.
             let spoken_for = |h: &Head| {
@@ -190,7 +195,7 @@ impl Names {
             a.near.extend(head.map(|h| (h.hit.row, 0, PLAIN)));
             return Some(self.reaching(a, asked));
         }
-        let mended = Some(()).filter(|()| strange).and_then(|()| self.similar_phrase(name, language, known));
+        let mended = if strange { self.similar_phrase(name, language, known) } else { None };
         mended.map(|a| self.reaching(a, asked))
     }
 
