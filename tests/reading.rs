@@ -704,6 +704,9 @@ fn two_things_are_two_however_they_are_parted() {
 fn a_date_or_a_label_before_a_list_is_no_thing() {
     hold(&[
         ("Sat 28/11 - freezer bag 2", ""),
+        ("Tues 1/12 - kitchen caddy", ""),
+        ("Tues 1/12 - 2 bananas", "banana 370 g"),
+        ("Tues - tea bag", "tea bag"),
         ("Sat 28/11 - 2 freezer bags", "plastic bag 12 g"),
         ("fed on the 3rd: 2 bananas", "banana 370 g"),
         ("bananas on the 21st of May", "banana"),

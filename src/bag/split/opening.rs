@@ -23,12 +23,15 @@ pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
     if begins > 0 && begins < to && is_label(source, begins, to) { to } else { begins }
 }
 
-/// Whether words are no more than a label: "freezer bag 2", "bin A", "kitchen caddy this week".
+/// Whether words are no more than a label: "freezer bag 2", "bin A", "kitchen caddy this week", and behind
+/// what opened the line "kitchen caddy".
 fn is_label(s: &Source<'_>, from: usize, to: usize) -> bool {
     let last = to - 1;
     let lettered = s.is_word(last) && s.word(last).len() == 1;
-    let counted = is_number(s, last) || lettered || s.is(last, LATELY);
-    counted && (from..last).all(|i| s.is_word(i)) && (from..last).any(|i| s.is(i, LABEL))
+    let words: Vec<usize> = (from..to).collect();
+    let bare = || from > 0 && s.is(last, LABEL) && s.names_within(&words, &mut String::new()).is_empty();
+    let counted = is_number(s, last) || lettered || s.is(last, LATELY) || bare();
+    counted && (from..last).all(|i| s.is_word(i)) && (from..to).any(|i| s.is(i, LABEL))
 }
 
 fn is_number(s: &Source<'_>, at: usize) -> bool {
@@ -118,7 +121,7 @@ fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
     }
     // "Sat 28/11 banana", "Sat 2 bananas"
     let from = if weekday { s.token(day).start } else { 0 };
-    let Some(length) = s.text.get(from..).and_then(date).map(|length| from + length) else {
+    let Some(length) = s.text.get(from..).and_then(|text| date(text, weekday)).map(|length| from + length) else {
         return (weekday && is_number(s, day)).then_some(day);
     };
     let behind = (0..to).find(|i| s.token(*i).start >= length).unwrap_or(to);
@@ -126,8 +129,8 @@ fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
 }
 
 /// The length of a date of three numbers that a text begins with, or of two that are no fraction
-/// that anyone cooks by ("21/11 melon rind").
-fn date(text: &str) -> Option<usize> {
+/// that anyone cooks by ("21/11 melon rind"), or any two behind a weekday.
+fn date(text: &str, weekday: bool) -> Option<usize> {
     let length = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '/' | '.' | '-'))).unwrap_or(text.len());
     let date = text.get(..length)?.trim_end_matches(['/', '.', '-']);
     let mark = date.chars().find(|c| !c.is_ascii_digit())?;
@@ -137,7 +140,7 @@ fn date(text: &str) -> Option<usize> {
         [1 | 2, 1 | 2, 2 | 4] | [4, 1 | 2, 1 | 2] => true,
         [1 | 2, 1 | 2] if mark == '/' => {
             let numbers: Vec<u8> = date.split(mark).filter_map(|part| part.parse().ok()).collect();
-            matches!(numbers[..], [a @ 1..=31, b @ 1..=31] if a.min(b) <= 12 && !cooked_by(a, b))
+            matches!(numbers[..], [a @ 1..=31, b @ 1..=31] if a.min(b) <= 12 && (weekday || !cooked_by(a, b)))
         }
         _ => false,
     };
