@@ -174,6 +174,14 @@ fn what_stands_beside_a_name_changes_what_it_is() {
         ("pizza dough scraps", "dough trimmings sure"),
         ("wiltd spinach", "spinach likely"),
         ("chopt onions", "onion likely"),
+        // A state that was plainly meant, and no rice cake; a c that its writer says hard.
+        ("rice coked", "rice likely"),
+        ("zucinni ends", "zucchini end likely"),
+        ("cikpeas", "chickpea likely"),
+        // Short, as kitchens say it.
+        ("strawbs", "strawberry sure"),
+        ("caulis", "cauliflower sure"),
+        ("choc", "chocolate sure"),
         ("salt and pepper", "salt sure, black pepper sure"),
         ("Salt, pepper and other spices", "salt sure, black pepper sure, spice sure"),
         // A word that nobody knows makes another thing of a general name, not of a particular one.

@@ -437,6 +437,8 @@ fn what_a_thing_is_free_of_is_not_in_it() {
 #[test]
 fn how_much_how_long_and_which_ones_is_no_thing() {
     hold(&[
+        ("coffee, cold half cup", "coffee grounds 50 g"),
+        ("rice, cooked 2 cups", "rice 316 g"),
         ("carrots, a few bits", "carrot"),
         ("lettuce, bits", "lettuce; lettuce/trimmings"),
         ("bread, little pieces", "bread"),
@@ -577,6 +579,12 @@ fn a_question_is_about_what_it_asks() {
         ("so today I've got some carrot tops", "carrot/top"),
         ("well I gave them melon", "melon"),
         ("sure, bananas", "?; banana"),
+        ("ok so there's half a melon rind in there", "melon/rind 262 g"),
+        ("um like three banana peels", "banana/peel 200 g"),
+        ("there are 3 bananas", "banana 555 g"),
+        ("skip the lemon", ""),
+        ("avocado pit - yes or no?", "avocado pit"),
+        ("are tea bags ok?", "tea bag"),
         ("Can worms eat orange peels?", "orange/peel"),
         ("can I feed them moldy bread", "bread"),
         ("is it ok to add citrus", "citrus"),
@@ -587,6 +595,8 @@ fn a_question_is_about_what_it_asks() {
         ("can red worms eat red cabbage", "cabbage"),
         ("all veg apart from onions", "vegetable"),
         ("grape skins and stems from wine making", "grape/skin; grape/stalk"),
+        ("bits from making soup (carrot, leek)", "carrot/trimmings; leek/trimmings"),
+        ("bits from stock making: onion skins, celery", "onion/skin; celery"),
         ("sourdough discard", "dough"),
     ]);
 }
@@ -723,7 +733,16 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("sunflower seeds - 2 cups", "sunflower seed 280 g"),
         ("12/4/25 apples (5), bananas (3)", "apple 900 g; banana 555 g"),
         ("2025-12-04 apples", "apple"),
-        ("week 2: pumpkin guts", "pumpkin/flesh"),
+        ("week 2: pumpkin guts", "pumpkin/guts"),
+        ("Freezer bag, Nov 28", ""),
+        ("Ice cream tub, 28th Nov", ""),
+        ("freezer tub - 3rd of November", ""),
+        ("tea bag 28 Nov", "tea bag"),
+        ("carrots, 28 Nov", "carrot"),
+        ("carrots 28/11", "carrot"),
+        ("3 carrots - 28/11/26", "carrot 210 g"),
+        ("leaves, bagged last year", "leaves"),
+        ("apples, picked yesterday", "apple"),
         ("freezer bag #3: broccoli stems", "broccoli/stalk"),
         ("Tuesday's leftovers", "cooked leftovers"),
         ("1/2 apple", "apple 90 g"),

@@ -429,7 +429,8 @@ impl Source<'_> {
         let mut from = 0;
         while from < words.len() {
             let ends = (from + 1..=words.len().min(from + 3)).rev();
-            let says = |span: &[usize]| span.iter().any(|w| !self.is(*w, PLAIN | SIZE | ADVERB));
+            let small = PLAIN | SIZE | ADVERB | ARTICLE | DETERMINER;
+            let says = |span: &[usize]| span.iter().any(|w| !self.is(*w, small));
             let name = ends.filter_map(|to| words.get(from..to)).find(|span| says(span) && self.names(span, spare));
             match name {
                 Some(span) => {
@@ -442,7 +443,8 @@ impl Source<'_> {
         out
     }
 
-    fn past(&self, at: usize) -> bool {
+    /// Whether a word looks like what was done with a thing, or how.
+    pub(super) fn past(&self, at: usize) -> bool {
         let word = self.lower_word(at);
         word.len() > 4 && (word.ends_with("ed") || word.ends_with("ly"))
     }
@@ -486,11 +488,23 @@ impl Source<'_> {
         only_states
     }
 
+    /// "making soup", "soup making": whether the words up to the next mark or joint tell of work in the kitchen.
+    pub(super) fn making(&self, at: usize, to: usize) -> bool {
+        let ends = |i: &usize| !self.is_word(*i) || self.is(*i, AND | WITH | FROM);
+        let end = (at..to).find(ends).unwrap_or(to);
+        let makes = |i: usize| matches!(self.lower_word(i), "making" | "preparing" | "prepping" | "cooking" | "prep");
+        end > at && (makes(at) || makes(end - 1))
+    }
+
+    /// Whether a part says little: bits, ends.
+    pub(super) fn is_vague(&self, part: PartId) -> bool {
+        matches!(self.vocabulary.part_name(part), "end" | "trimmings" | "whole" | "top")
+    }
+
     /// Of two parts said of one thing, the one that says more: peel over trimmings.
     pub(super) fn better_part(&self, had: Option<PartId>, new: PartId) -> PartId {
-        let vague = |p: PartId| matches!(self.vocabulary.part_name(p), "end" | "trimmings" | "whole" | "top");
         match had {
-            Some(old) if vague(new) && !vague(old) => old,
+            Some(old) if self.is_vague(new) && !self.is_vague(old) => old,
             _ => new,
         }
     }

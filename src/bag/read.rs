@@ -273,7 +273,7 @@ mod tests {
             ("dried apricots", "? | dried apricots"),
             ("dried parsley", "? | parsley +dried"),
             ("crushed egg shells", "? | egg shells +crushed"),
-            ("pumpkin guts", "? | pumpkin (flesh)"),
+            ("pumpkin guts", "? | pumpkin (guts)"),
             ("unsalted butter", "? | butter -salted"),
             ("the black bananas", "? | bananas +overripe"),
             ("black pepper", "? | black pepper"),

@@ -39,6 +39,17 @@ impl Sounds {
         out
     }
 
+    /// The sounds of a word whose writer knows no soft c ("zucinni"); none where there is no c that
+    /// English softens.
+    pub(crate) fn hard(word: &[u8]) -> Option<Sounds> {
+        let soft = |pair: &[u8]| matches!(pair, [b'c', b'e' | b'i' | b'y']);
+        if !word.windows(2).any(soft) {
+            return None;
+        }
+        let said: Vec<u8> = word.iter().map(|b| if *b == b'c' { b'k' } else { *b }).collect();
+        Some(Sounds::of(&said))
+    }
+
     pub(crate) fn bytes(&self) -> &[u8] {
         self.all.get(..self.len).unwrap_or(&[])
     }

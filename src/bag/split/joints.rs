@@ -292,11 +292,10 @@ impl Splitter<'_> {
             }
             _ => false,
         };
-        // What is left of making soup was not in it.
-        let made = matches!(s.lower_word(food), "making" | "preparing" | "prepping");
         // A meal says when, and not what was on the plate.
         let meal = |i: usize| s.lexicon.names(s.word(i)) && s.lexicon.same(s.word(i), "leftovers");
-        let what = !made && !(food..food + 2).any(meal);
+        // What is left of making soup was not in it.
+        let what = !s.making(food, food + 1) && !(food..food + 2).any(meal);
         what && self.drafts.last().is_some_and(whole)
     }
 

@@ -112,6 +112,11 @@ impl<'a> Splitter<'a> {
                 comma = false;
                 continue;
             }
+            // "carrots, 28 Nov", "peels 28/11": when, and not how many.
+            if let Some(end) = opening::date_ends(&s, i, to).filter(|_| !self.drafts.is_empty()) {
+                i = end;
+                continue;
+            }
             match t.kind {
                 Kind::Comma if self.denial_goes_on(i, to) => {
                     denied = true;

@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::Place;
-use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, PLAIN, SHARE, SIZE, VAGUE};
+use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, LATELY, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
@@ -108,7 +108,7 @@ impl Splitter<'_> {
     }
 
     /// What says where the thing before it goes, when or how much there is of it: "-> bin 2",
-    /// "coffee; evening: salad", "orange peel, a lot", "- big batch".
+    /// "coffee; evening: salad", "leaves, bagged last year", "orange peel, a lot", "- big batch".
     fn where_or_when(&self, made: &Made, words: &[usize], joint: Joint) -> bool {
         let s = self.source;
         if made.piece.known || self.drafts.is_empty() {
@@ -119,7 +119,9 @@ impl Splitter<'_> {
         let holder = words.first().is_some_and(|w| s.is(*w, LABEL));
         let behind = s.tokens.iter().find(|t| t.start >= made.end).map(|t| t.kind);
         let label = made.m.amount.is_none() && words.len() < 3 && behind == Some(Kind::Colon);
-        holder && (one || lettered) || label || joint != Joint::Or && self.so_much(words)
+        let done =
+            words.first().is_some_and(|w| s.past(*w)) && words.last().is_some_and(|w| s.is(*w, LATELY | WEEKDAY));
+        holder && (one || lettered) || label || done || joint != Joint::Or && self.so_much(words)
     }
 
     /// "a lot", "big batch", "a few bits", "little pieces": words that say how much there is, or in how big pieces.

@@ -4,8 +4,8 @@
 //! to open a line is one function of [`OPENINGS`]; which words open one stands in the glossary.
 
 use crate::bag::glossary::{
-    ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL, SPEAKER, TAIL,
-    VERB, WEEKDAY, WHOM, WORMS,
+    ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL, RELATIVE, SPEAKER,
+    TAIL, VERB, WEEKDAY, WHOM, WORMS,
 };
 use crate::bag::measure::Source;
 use crate::bag::tokens::Kind;
@@ -14,7 +14,8 @@ use crate::bag::tokens::Kind;
 type Opening = fn(&Source<'_>, usize) -> Option<usize>;
 
 /// Ways to open a line; the first that fits is taken.
-const OPENINGS: &[Opening] = &[heading, headed, adorned, dated, labelled, asked, mused, told_of_worms, announced];
+const OPENINGS: &[Opening] =
+    &[heading, headed, adorned, dated, dated_label, labelled, asked, mused, told_of_worms, announced];
 
 /// Where the list itself begins: behind "added" or "fed today:".
 pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
@@ -101,17 +102,11 @@ fn adorned(s: &Source<'_>, to: usize) -> Option<usize> {
 
 /// Behind "Nov 3 -", "3 November:", "12/4/25" or "2025-12-04": what was fed that day.
 fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
-    let number = |i: usize| matches!(s.token(i).kind, Kind::Number { value, .. } if (1.0..=31.0).contains(&value));
     let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash);
     // "Fri 27 Nov -", "Friday, Nov 27 -"
     let weekday = s.is(0, WEEKDAY);
     let day = if weekday { 1 + usize::from(s.token(1).kind == Kind::Comma) } else { 0 };
-    if s.is(day, MONTH) && number(day + 1) || number(day) && s.is(day + 1, MONTH) {
-        let mut end = day + 2 + usize::from(s.is(day + 2, ORDINAL));
-        let year = end + usize::from(s.token(end).kind == Kind::Comma);
-        if matches!(s.token(year).kind, Kind::Number { value, .. } if (1900.0..2200.0).contains(&value)) {
-            end = year + 1;
-        }
+    if let Some(end) = month_and_day(s, day) {
         // A date alone is a heading of its own.
         return (mark(end) || end == to).then(|| to.min(end + 1));
     }
@@ -120,12 +115,50 @@ fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
         return Some(to.min(2));
     }
     // "Sat 28/11 banana", "Sat 2 bananas"
-    let from = if weekday { s.token(day).start } else { 0 };
-    let Some(length) = s.text.get(from..).and_then(|text| date(text, weekday)).map(|length| from + length) else {
+    let Some(behind) = numbered_date(s, if weekday { day } else { 0 }, to, weekday) else {
         return (weekday && is_number(s, day)).then_some(day);
     };
-    let behind = (0..to).find(|i| s.token(*i).start >= length).unwrap_or(to);
     Some(to.min(behind + usize::from(mark(behind))))
+}
+
+/// Behind "freezer bag, Nov 28", "ice cream tub 28th Nov": what the bag is in, and since when.
+fn dated_label(s: &Source<'_>, to: usize) -> Option<usize> {
+    let date = (1..to.min(6)).find(|i| date_ends(s, *i, to).is_some_and(|end| end == to))?;
+    let last = (0..date).rev().find(|i| s.is_word(*i))?;
+    let words = || (0..=last).all(|i| s.is_word(i));
+    (s.is(last, LABEL) && words() && !s.lexicon.names_food(s.between(0, last + 1))).then_some(to)
+}
+
+/// The end of a date that stands alone at a token: nothing else is said up to the next mark.
+pub(super) fn date_ends(s: &Source<'_>, at: usize, to: usize) -> Option<usize> {
+    let at = at + usize::from(s.is(at, WEEKDAY));
+    let end = month_and_day(s, at).or_else(|| numbered_date(s, at, to, false))?;
+    (end >= to || !begins(s, end)).then_some(end)
+}
+
+/// The end of "Nov 28th", "3 November, 2025" at a token.
+fn month_and_day(s: &Source<'_>, at: usize) -> Option<usize> {
+    let number = |i: usize| matches!(s.token(i).kind, Kind::Number { value, .. } if (1.0..=31.0).contains(&value));
+    let ordinal = |i: usize| i + usize::from(s.is(i, ORDINAL));
+    // "3rd of November"
+    let month = ordinal(at + 1) + usize::from(s.is(ordinal(at + 1), OF));
+    let end = if s.is(at, MONTH) && number(at + 1) {
+        ordinal(at + 2)
+    } else if number(at) && s.is(month, MONTH) {
+        month + 1
+    } else {
+        return None;
+    };
+    let year = end + usize::from(s.token(end).kind == Kind::Comma);
+    let written = matches!(s.token(year).kind, Kind::Number { value, .. } if (1900.0..2200.0).contains(&value));
+    Some(if written { year + 1 } else { end })
+}
+
+/// The end of a date of numbers at a token.
+fn numbered_date(s: &Source<'_>, at: usize, to: usize, weekday: bool) -> Option<usize> {
+    let from = if at == 0 { 0 } else { s.token(at).start };
+    let length = s.text.get(from..).and_then(|text| date(text, weekday)).map(|length| from + length)?;
+    Some((at..to).find(|i| s.token(*i).start >= length).unwrap_or(to))
 }
 
 /// The length of a date of three numbers that a text begins with, or of two that are no fraction
@@ -174,10 +207,12 @@ fn asked(s: &Source<'_>, to: usize) -> Option<usize> {
     begins(s, end).then_some(end)
 }
 
-/// Behind "not sure about", "I think it's": what somebody is not sure of.
+/// Behind "not sure about", "I think it's", "so there are": what somebody says there is, sure of it or not.
 fn mused(s: &Source<'_>, to: usize) -> Option<usize> {
-    let end = (0..to).find(|i| !s.is(*i, MUSES | ASKING | SPEAKER))?;
-    ((0..end).any(|i| s.is(i, MUSES)) && begins(s, end)).then_some(end)
+    let there_is = |i: usize| s.lower_word(i) == "there" && s.is(i + 1, RELATIVE);
+    let told = |i: usize| s.is(i, MUSES | ASKING | SPEAKER) || i > 0 && there_is(i - 1);
+    let end = (0..to).find(|i| !told(*i))?;
+    ((0..end).any(|i| s.is(i, MUSES) || there_is(i)) && begins(s, end)).then_some(end)
 }
 
 /// Behind "my worms won't eat", "they love", "the worms are all over": what they were given.

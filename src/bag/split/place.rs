@@ -314,7 +314,11 @@ impl Splitter<'_> {
             return;
         }
         if made.m.amount.is_some() && made.m.unit.is_some() && joint != Joint::Bracket {
-            return;
+            // "2 onions, 1 cup chopped" says twice how much; "rice, cooked, 2 cups" and "rice, cooked 2 cups" once.
+            match self.drafts.last_mut().filter(|d| d.measured.amount.is_none() && d.measured.unit.is_none()) {
+                Some(draft) => draft.measured = made.m,
+                None => return,
+            }
         }
         let newest = self.drafts.len().saturating_sub(1);
         for (at, draft) in self.drafts.iter_mut().enumerate().rev() {

@@ -3,10 +3,11 @@
 use super::Splitter;
 use super::draft::{Made, join};
 use super::joints::Joint;
+use super::opening::date_ends;
 use crate::bag::amount::{Each, Place, UnitWord};
 use crate::bag::glossary::{
-    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FROM, GONE, INCLUDING, NUMBER, OF, OR, PLAIN, PLUS, SIZE,
-    SUCH, TAIL, TIMES, WITH, WITHOUT,
+    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, NUMBER, OF, OR, PLAIN,
+    PLUS, SIZE, SUCH, TAIL, TIMES, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -180,6 +181,10 @@ impl Splitter<'_> {
                 if self.words.is_empty() {
                     return Step::On(i + 1);
                 }
+                // "peels 28/11"
+                if date_ends(&s, i, to).is_some() {
+                    return Step::Over(i);
+                }
                 Step::Over(self.amount_behind(i, to, m).unwrap_or(i))
             }
             Kind::Dash
@@ -218,6 +223,12 @@ impl Splitter<'_> {
         }
         if let Some(len) = s.name_of_words(i) {
             return self.with_words(i, i + len);
+        }
+        // "coffee, cold half cup"
+        if t.is(FRACTION) && !self.words.is_empty() && s.measured(i).0.measured_unit().is_some() {
+            if let Some(next) = self.amount_behind(i, to, &mut told.m) {
+                return Step::Over(next);
+            }
         }
         if !self.words.is_empty() && s.taken_off(i) {
             told.gone = true;
@@ -281,6 +292,11 @@ impl Splitter<'_> {
         match piece.holds {
             // "grape skins and stems from wine making": the stems are the grapes'.
             Holds::Parts if self.part_of_the_last(piece.part, i, to) => {
+                self.words = taken;
+                return Step::Over(i);
+            }
+            // "bits from making soup (carrot, leek)": no bits of soup.
+            Holds::Parts if t.is(FROM) && s.making(i + 1, to) && piece.part.is_some_and(|p| s.is_vague(p)) => {
                 self.words = taken;
                 return Step::Over(i);
             }

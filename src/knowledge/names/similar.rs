@@ -32,6 +32,8 @@ const HEARD_SO: u32 = 120;
 const BY_LETTERS: u8 = 2;
 /// What a slip may cost and still be that, whatever else sounds like it.
 const PLAINLY: u32 = 95;
+/// What it costs beyond the sounds to have written a c that English softens for a hard one.
+const HARD: u32 = 20;
 /// What it costs to have written by ear, beyond the sounds that differ.
 const BY_EAR: u32 = 35;
 /// What a second edit costs beyond the letters it changes.
@@ -265,20 +267,26 @@ impl Names {
     /// The words that sound like the written one, and what that costs: all of them where nothing is
     /// one slip away, else those that kitchens write often and that sound the same.
     fn heard_words(&self, written: &Written, by_ear: bool) -> Vec<(u16, u32)> {
-        let outline = written.outline();
-        let mut near: Vec<Near> = Vec::new();
-        if outline.len() > 2 && written.word.len() > 4 {
-            self.spellings.heard.near(outline, usize::from(by_ear), &mut near);
+        let said = |sounds: &Sounds, outline: &[u8], more: u32| {
+            let mut near: Vec<Near> = Vec::new();
+            if outline.len() > 2 && written.word.len() > 4 {
+                self.spellings.heard.near(outline, usize::from(by_ear), &mut near);
+            }
+            let most = if by_ear { EACH_SOUND * u32::try_from(outline.len()).unwrap_or(0) } else { SAME_SOUND };
+            let known = near.iter().map(|n| n.word).filter(|w| by_ear || self.place_of(*w) <= IS_COMMON);
+            known
+                .filter_map(|word| {
+                    let heard = more + heard::cost(sounds, &Sounds::of(self.spellings.slips.word(word)));
+                    let c = heard + BY_EAR + self.rarity_of(word, FROM_EAR);
+                    (heard <= most).then(|| (word, c.saturating_sub(COMMON_FROM_EAR)))
+                })
+                .collect::<Vec<_>>()
+        };
+        let mut all = said(written.sounds(), written.outline(), 0);
+        if let Some(hard) = Sounds::hard(written.word).filter(|_| by_ear) {
+            all.extend(said(&hard, hard.outline().bytes(), HARD));
         }
-        let most = if by_ear { EACH_SOUND * u32::try_from(outline.len()).unwrap_or(0) } else { SAME_SOUND };
-        let known = near.iter().map(|n| n.word).filter(|w| by_ear || self.place_of(*w) <= IS_COMMON);
-        known
-            .filter_map(|word| {
-                let heard = heard::cost(written.sounds(), &Sounds::of(self.spellings.slips.word(word)));
-                let c = heard + BY_EAR + self.rarity_of(word, FROM_EAR);
-                (heard <= most).then(|| (word, c.saturating_sub(COMMON_FROM_EAR)))
-            })
-            .collect()
+        all
     }
 
     /// Adds the names that sound like the written word.
@@ -440,7 +448,14 @@ impl Names {
         let mut raw = q.raw;
         let mut english = q.english;
         self.mend(q, &strange, &meant, (0, 0, 0), (&mut raw, &mut english), language, &mut rated);
-        if !rated.is_empty() {
+        // "rice coked": what plainly says a state of the thing before it makes no rice cake of it.
+        let says = |(i, list): (&usize, &Vec<(u16, u8, u32)>)| {
+            let word = self.plain_slip(list, q.f.word(*i).len()).filter(|id| self.says(*id));
+            word.and(list.first()).map(|(_, _, c)| *c)
+        };
+        let said = strange.iter().zip(&meant).map(says).sum::<Option<u32>>();
+        let cheapest = rated.iter().map(|r| r.2).min().unwrap_or(u32::MAX);
+        if !rated.is_empty() && said.is_none_or(|c| c.saturating_add(MARGIN) > cheapest) {
             if let Some(mut a) = self.choose(rated, &[], q.f.text().len()) {
                 a.near.extend(reach);
                 return Some(a);

@@ -2,19 +2,28 @@
 
 use super::View;
 use crate::bag::PartId;
+use crate::judge::Caution;
 use crate::knowledge::ItemId;
 use crate::language::Who;
 use crate::report::{Ink, Page, words};
 
-impl<'a> View<'a> {
+impl View<'_> {
     /// Cautions, always, or those of one scrap alone; the last word is the town's.
     pub(in crate::report) fn care(&self, only: Option<usize>, indent: usize, page: &mut Page) {
         let one = only.and_then(|at| self.j.judged.get(at));
-        let shown: Vec<_> =
-            self.j.cautions.iter().filter(|c| one.is_none_or(|j| j.cautions.contains(&c.rule))).collect();
+        let of_one = |c: &&Caution| one.is_none_or(|j| j.cautions.contains(&c.rule));
+        // Of what a word may have meant, only what the question tells: five warnings of a slip help nobody.
+        let shown: Vec<(&Caution, Option<ItemId>)> = self
+            .j
+            .cautions
+            .iter()
+            .filter(of_one)
+            .map(|caution| (caution, self.meant(caution)))
+            .filter(|(_, meant)| meant.is_none_or(|item| self.is_told(item)))
+            .collect();
         let count = shown.len();
         let mut before = String::new();
-        for (i, caution) in shown.into_iter().enumerate() {
+        for (i, (caution, meant)) in shown.into_iter().enumerate() {
             let mut names: Vec<String> = Vec::new();
             for (_, s, _) in self
                 .pairs()
@@ -23,9 +32,8 @@ impl<'a> View<'a> {
                 names.push(words::clipped(&words::closed(&s.found.thing.text), 30));
             }
             names.dedup();
-            let meant = self.meant(caution);
             let about = if let Some(other) = meant {
-                format!("If you meant {other}: ")
+                format!("If you meant {}: ", self.home.known.item_name(other))
             } else if names.is_empty() || self.j.scraps.len() == 1 || one.is_some() {
                 String::new()
             } else if names.len() > 3 {
@@ -50,8 +58,16 @@ impl<'a> View<'a> {
         }
     }
 
+    /// Whether some question tells an item as what its words may mean.
+    fn is_told(&self, item: ItemId) -> bool {
+        self.pairs().any(|(_, scrap, judged)| {
+            let identity = View::identity(scrap, judged);
+            identity.is_some_and(|i| self.others(i, judged).iter().any(|(_, other)| other.item == item))
+        })
+    }
+
     /// The name within reach that a caution is about, where it is about nothing that was read.
-    fn meant(&self, caution: &crate::judge::Caution) -> Option<&'a str> {
+    fn meant(&self, caution: &Caution) -> Option<ItemId> {
         let Who::Scraps(set) = self.home.book.rule(caution.rule)?.subject() else { return None };
         let known = &self.home.known;
         let mut other = None;
@@ -77,6 +93,6 @@ impl<'a> View<'a> {
             let near = View::identity(scrap, judged).into_iter().flat_map(|i| &i.alternatives);
             other = other.or(near.map(|a| a.item).find(|id| holds(*id, None)));
         }
-        other.map(|id| known.item_name(id))
+        other
     }
 }

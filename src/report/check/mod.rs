@@ -12,10 +12,11 @@ mod rows;
 
 use super::{Ink, Page, Width, words};
 use crate::Household;
-use crate::bag::{BadLine, Mg, Reading};
-use crate::judge::{Deed, Finding, Judged, Judgement, Origin, Step, Verdict};
+use crate::bag::{BadLine, Mg, Reading, Said};
+use crate::judge::{Deed, Finding, Ground, Judged, Judgement, Origin, Step, Verdict};
 use crate::knowledge::{Composition, Identified, Identity, Role, Scrap};
 use crate::language::Rule;
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// Where a label's text begins on the screen of a bag.
@@ -42,6 +43,7 @@ pub fn screen(j: &Judgement, home: &Household, width: impl Into<Width>, full: bo
 
 /// The screen of a bag.
 pub fn page(j: &Judgement, home: &Household, asked: &Asked) -> Page {
+    let j = &*asked_first(j);
     let view = View { j, home };
     let mut page = Page::new(asked.width);
     let bad = view.unreadable();
@@ -62,6 +64,23 @@ pub fn page(j: &Judgement, home: &Household, asked: &Asked) -> Page {
     page
 }
 
+/// A judgement as it is told to a person: what is kept out only for what it may perhaps be is asked
+/// about. Nobody warns of quorkle, which may be a cockle.
+pub(in crate::report) fn asked_first(j: &Judgement) -> Cow<'_, Judgement> {
+    let mut told = Cow::Borrowed(j);
+    for (at, (scrap, judged)) in j.scraps.iter().zip(&j.judged).enumerate() {
+        let reading = judged.findings.iter().position(|f| f.ground == Ground::Reading);
+        if let Some(reading) = reading.filter(|_| judged.own == Verdict::KeepOut && View::by_name_alone(scrap, judged))
+        {
+            if let Some(judged) = told.to_mut().judged.get_mut(at) {
+                judged.findings.swap(0, reading);
+                (judged.own, judged.verdict) = (Verdict::Ask, Verdict::Ask);
+            }
+        }
+    }
+    told
+}
+
 /// A judgement with what is needed to put it in words.
 #[derive(Clone, Copy)]
 pub(in crate::report) struct View<'a> {
@@ -79,6 +98,12 @@ impl<'a> View<'a> {
 
     pub(in crate::report) fn identity(scrap: &'a Scrap, judged: &Judged) -> Option<&'a Identity> {
         scrap.found.identities.get(judged.identity).or_else(|| scrap.found.identities.first()).map(Arc::as_ref)
+    }
+
+    /// Whether all that is held against a scrap is a name that it may not have.
+    fn by_name_alone(scrap: &Scrap, judged: &Judged) -> bool {
+        let unsure = View::identity(scrap, judged).filter(|i| i.identified == Identified::Unsure);
+        unsure.is_some_and(|i| i.said == Said::default()) && scrap.found.additions.is_empty()
     }
 
     pub(in crate::report) fn composition(&self, scrap: &Scrap, judged: &Judged) -> Option<Composition> {

@@ -1,8 +1,8 @@
 //! Why a scrap is judged as it is, and what to ask where that cannot be told.
 
 use super::View;
-use crate::judge::{Finding, Ground, Judged};
-use crate::knowledge::{Identified, Scrap};
+use crate::judge::{Finding, Ground, Judged, Verdict};
+use crate::knowledge::{Alternative, Identified, Identity, Scrap};
 use crate::language::{Demand, Layer, Rule, Side};
 use crate::report::words;
 
@@ -50,6 +50,18 @@ impl View<'_> {
         Some(text.to_string())
     }
 
+    /// The names beside the likeliest that a question tells, each with its place among the alternatives:
+    /// what the question is about comes before what is merely as near.
+    pub(super) fn others<'i>(&self, identity: &'i Identity, judged: &Judged) -> Vec<(usize, &'i Alternative)> {
+        let reading = judged.findings.iter().filter(|f| f.ground == Ground::Reading);
+        let named: Vec<&str> =
+            reading.flat_map(|f| &f.missing).flat_map(|m| &m.outcomes).map(|(value, _)| value.as_str()).collect();
+        let mut others: Vec<_> = identity.alternatives.iter().enumerate().collect();
+        others.sort_by_key(|(_, a)| !named.contains(&self.home.known.item_name(a.item)));
+        others.truncate(3);
+        others
+    }
+
     /// What else the words may have meant.
     pub(in crate::report) fn did_you_mean(&self, scrap: &Scrap, judged: &Judged) -> Option<String> {
         let identity = View::identity(scrap, judged)?;
@@ -57,16 +69,14 @@ impl View<'_> {
             .item
             .filter(|_| identity.identified != Identified::Unknown)
             .map(|id| self.home.known.item_name(id).to_string());
-        let mut near: Vec<String> = likely.into_iter().collect();
-        // What the question is about comes before what is merely as near.
-        let reading = judged.findings.iter().filter(|f| f.ground == Ground::Reading);
-        let named: Vec<&str> =
-            reading.flat_map(|f| &f.missing).flat_map(|m| &m.outcomes).map(|(value, _)| value.as_str()).collect();
-        let mut others: Vec<_> = identity.alternatives.iter().enumerate().collect();
-        others.sort_by_key(|(_, a)| !named.contains(&self.home.known.item_name(a.item)));
-        for (i, other) in others.into_iter().take(3) {
+        // What the likeliest would be kept out for stands behind the question.
+        let harmful = judged.findings.iter().any(|f| f.verdict == Some(Verdict::KeepOut));
+        let told =
+            |name: &String| if harmful { format!("{name} ({})", words::label(Verdict::KeepOut)) } else { name.clone() };
+        let mut near: Vec<String> = likely.iter().map(told).collect();
+        for (i, other) in self.others(identity, judged) {
             let (item, name) = (self.home.known.item_name(other.item), other.name(&self.home.known));
-            if near.iter().any(|n| n == item) {
+            if likely.as_deref() == Some(item) || near.iter().any(|n| n == item) {
                 continue;
             }
             // What was nearly written, then what it is.

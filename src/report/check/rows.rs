@@ -81,11 +81,8 @@ impl View<'_> {
         let share = if mass.0 > 0 { held.grams() / mass.grams() } else { 1.0 };
         let part = words::part_of(&scrap.found.thing, share.clamp(0.0, 1.0), mass);
         let weighed = scrap.found.thing.unit.is_some_and(|u| matches!(u.measure, crate::bag::Measure::Mass(_)));
-        let beside = if weighed || part.contains(" g of ") {
-            String::new()
-        } else {
-            format!(" ({})", words::grams(held.grams()))
-        };
+        let grams = words::grams(held.grams().max(1.0));
+        let beside = if weighed || part.contains(&grams) { String::new() } else { format!(" ({grams})") };
         format!("{part}{beside}, back in the freezer")
     }
 
@@ -182,11 +179,11 @@ impl View<'_> {
             let (label, what, why) = match &f.ground {
                 Ground::Pace(_) => {
                     let held = self.j.figures.mass.grams() - self.shown_in().grams();
-                    let what = format!(
-                        "{} of it all ({}), back in the freezer",
-                        words::about(1.0 - self.share()),
-                        words::grams(held)
-                    );
+                    let what = match words::about(1.0 - self.share()) {
+                        "hardly any" => format!("about {} of it all", words::grams(held)),
+                        share => format!("{share} of it all ({})", words::grams(held)),
+                    };
+                    let what = format!("{what}, back in the freezer");
                     ("LATER", what, format!("More than {} eats at once.", self.bin()))
                 }
                 Ground::Window(Mix::Moisture, w) => {

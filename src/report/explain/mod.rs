@@ -4,7 +4,7 @@
 
 mod everything;
 
-use super::check::View;
+use super::check::{View, asked_first};
 use super::said::{SaidOf, Tally, said_of, said_of_as, voices};
 use super::{Ink, Page, Width, words};
 use crate::Household;
@@ -54,6 +54,7 @@ pub fn all(j: &Judgement, home: &Household, scrap: usize, width: impl Into<Width
 /// One scrap of a judgement explained: verdict, why, who says so, what to try; on request everything.
 pub fn page(j: &Judgement, home: &Household, scrap: usize, all: bool, width: Width) -> Page {
     let mut page = Page::new(width);
+    let j = &*asked_first(j);
     let Some(e) = Explained::of(j, scrap, home) else { return page };
     e.short(&mut page);
     if all {
