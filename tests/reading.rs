@@ -438,6 +438,8 @@ fn what_a_thing_is_free_of_is_not_in_it() {
 fn how_much_how_long_and_which_ones_is_no_thing() {
     hold(&[
         ("coffee, cold half cup", "coffee grounds 50 g"),
+        ("leaves, a bin bag full", "leaves 3000 g"),
+        ("pea pods (2 carrier bags full)", "snow pea"),
         ("rice, cooked 2 cups", "rice 316 g"),
         ("carrots, a few bits", "carrot"),
         ("lettuce, bits", "lettuce; lettuce/trimmings"),
@@ -735,6 +737,12 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("2025-12-04 apples", "apple"),
         ("week 2: pumpkin guts", "pumpkin/guts"),
         ("Freezer bag, Nov 28", ""),
+        ("Wed. a punnet of plums; pea pods", "plum; snow pea"),
+        ("Fri -- lemon wedge, tea bag", "lemon; tea bag"),
+        ("Sat 28/11 - so there's 2 carrots", "carrot 140 g"),
+        ("Tue - lunchboxes came back: crusts, grapes", "bread; grape"),
+        ("Sun roast: carrot peel, parsnip peel", "carrot/peel; parsnip/peel"),
+        ("leftovers from Sunday: 3 carrots, rice", "carrot 210 g; rice"),
         ("Ice cream tub, 28th Nov", ""),
         ("freezer tub - 3rd of November", ""),
         ("tea bag 28 Nov", "tea bag"),
@@ -986,6 +994,7 @@ fn what_people_did_with_a_thing_is_no_thing() {
 #[test]
 fn from_off_and_out_of_join_a_part_to_its_thing() {
     hold(&[
+        ("the green bits off 6 leeks", "leek/trimmings"),
         ("outer leaves off two savoys", "cabbage/leaf 46 g"),
         ("stems out of the kale", "kale/stalk"),
         ("seeds out of a pumpkin", "pumpkin seed"),
@@ -1181,6 +1190,24 @@ fn a_list_shares_the_part_behind_its_last_and_before_its_counts() {
         ("🥕 tops", "carrot/top"),
         ("🍌 banana", "banana"),
     ]);
+}
+
+#[test]
+fn what_a_heading_says_is_said_of_everything_under_it() {
+    let said = |line: &str| {
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        let states = |f: &Found| KNOWN.vocabulary().names_of(f.identities[0].said.yes).join(" ");
+        found.iter().map(states).collect::<Vec<_>>().join(", ")
+    };
+    for (line, want) in [
+        ("greasy: pasta, potatoes", "greasy, greasy"),
+        ("mouldy: bread and 3 oranges", "mouldy, mouldy"),
+        ("frozen stuff: peas, cooked corn", "frozen, frozen cooked"),
+        ("frittiert: Kartoffeln, Zwiebeln", "fried, fried"),
+        ("from the old allotment: kale, leeks", ", "),
+    ] {
+        assert_eq!(said(line), want, "{line}");
+    }
 }
 
 #[test]

@@ -116,7 +116,12 @@ fn the_careful_side() {
 
 #[test]
 fn unknown_and_unsure_lines_are_asked_about() {
-    shown!("bag_unknown", screen("500 g lettuce\nflurbwangle\nquorkle\nquorkle in butter\nlettuse\nbutterr\npaper napkins\nlawn clippings\n"));
+    shown!(
+        "bag_unknown",
+        screen(
+            "500 g lettuce\nflurbwangle\nquorkle\nquorkle in butter\nlettuse\nbutterr\npaper napkins\nlawn clippings\n"
+        )
+    );
 }
 
 #[test]

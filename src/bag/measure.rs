@@ -406,19 +406,24 @@ impl<'a> Source<'a> {
             m.unit = Some(word);
             i = next;
         }
-        self.close(m, i)
+        // "(2 buckets full)"
+        let full = m.unit.is_some_and(|u| u.place.holds()) && self.lower_word(i) == "full" && !self.is_word(i + 1);
+        self.close(m, i + usize::from(full))
     }
 
-    /// "two ice cream tubs of", "a yoghurt pot full of": what holds a thing, behind the words that say
+    /// "two ice cream tubs of", "a yoghurt pot full of", "a carrier bag full": what holds a thing, behind the words that say
     /// what else it held, and where to go on.
     fn holder_of(&self, at: usize) -> Option<(UnitWord, usize)> {
         (at + 1..at + 3).take_while(|i| (at..=*i).all(|k| self.is_word(k) && !self.is(k, OF | AND | OR))).find_map(
             |i| {
                 let (word, next) =
                     self.unit_at(i, true).filter(|(word, _)| word.place.holds() || word.unit.name == "cup")?;
-                let of = next + usize::from(self.lower_word(next) == "full");
+                let full = self.lower_word(next) == "full";
+                let of = next + usize::from(full);
                 let food = || self.lexicon.names_food(self.between(at, i + 1));
-                (self.is(of, OF) && !self.is(of, FOREIGN) && !food()).then_some((word, of))
+                // "pea pods (a carrier bag full)"
+                let ends = full && !self.is_word(of);
+                (ends || self.is(of, OF) && !self.is(of, FOREIGN) && !food()).then_some((word, of))
             },
         )
     }

@@ -67,6 +67,10 @@ impl<'a> Splitter<'a> {
         }
         self.run(begins, to, false);
         self.settle_waiting();
+        let said = opening::heading_says(&self.source, begins);
+        for name in self.drafts.iter_mut().flat_map(|d| &mut d.names) {
+            name.named.said = draft::join(name.named.said, said);
+        }
         let denied = self.denied;
         let text = self.source.text;
         let mut out: Vec<Arc<Thing>> = Vec::with_capacity(self.drafts.len());

@@ -4,14 +4,18 @@
 //! to open a line is one function of [`OPENINGS`]; which words open one stands in the glossary.
 
 use crate::bag::glossary::{
-    ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL, RELATIVE, SPEAKER,
-    TAIL, VERB, WEEKDAY, WHOM, WORMS,
+    AND, ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL, RELATIVE,
+    SPEAKER, TAIL, VERB, WEEKDAY, WHOM, WORMS,
 };
 use crate::bag::measure::Source;
 use crate::bag::tokens::Kind;
+use crate::bag::words::Said;
 
-/// Where the list begins if a line of so many tokens opens in this way.
-type Opening = fn(&Source<'_>, usize) -> Option<usize>;
+/// Where the list begins if the tokens between two places open in this way.
+type Opening = fn(&Source<'_>, usize, usize) -> Option<usize>;
+
+/// One behind another that may open a line: "Sat 28/11 - lunch boxes: so there's ...".
+const IN_A_ROW: usize = 4;
 
 /// Ways to open a line; the first that fits is taken.
 const OPENINGS: &[Opening] =
@@ -19,9 +23,28 @@ const OPENINGS: &[Opening] =
 
 /// Where the list itself begins: behind "added" or "fed today:".
 pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
-    let begins = OPENINGS.iter().find_map(|opens| opens(source, to)).unwrap_or(0);
+    let mut begins = 0;
+    for _ in 0..IN_A_ROW {
+        match OPENINGS.iter().find_map(|opens| opens(source, begins, to)) {
+            Some(next) if next > begins && next <= to => begins = next,
+            _ => break,
+        }
+    }
     // "Sat 28/11 - freezer bag 2"
     if begins > 0 && begins < to && is_label(source, begins, to) { to } else { begins }
+}
+
+/// What a heading says of everything under it: "mouldy: bread, oranges", "frozen stuff: peas, corn".
+pub(super) fn heading_says(s: &Source<'_>, begins: usize) -> Said {
+    let mut said = Said::default();
+    let colon = begins.checked_sub(1).filter(|i| s.token(*i).kind == Kind::Colon);
+    // The kale from an old allotment is not old.
+    let words = colon.map_or(0..0, |colon| 0..colon).take_while(|i| !s.is(*i, FROM));
+    for word in words {
+        let label = s.phrase_at(word, begins).1.said();
+        said = Said { yes: said.yes | label.yes, no: said.no | label.no };
+    }
+    said
 }
 
 /// Whether words are no more than a label: "freezer bag 2", "bin A", "kitchen caddy this week", and behind
@@ -56,33 +79,39 @@ fn closes(s: &Source<'_>, at: usize) -> bool {
 }
 
 /// Behind all of "Bin 2:", "From the allotment:", "Fed today:": a heading alone, which names nothing.
-fn heading(s: &Source<'_>, to: usize) -> Option<usize> {
+fn heading(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
     let says = LABEL | FROM | VERB | WEEKDAY;
-    let words: Vec<usize> = (0..to).filter(|i| s.is_word(*i) && !joins(s, *i) && !s.is(*i, says)).collect();
-    let opens = (0..to).any(|i| s.is(i, says));
-    let ends = to > 1 && s.token(to - 1).kind == Kind::Colon;
+    let words: Vec<usize> = (from..to).filter(|i| s.is_word(*i) && !joins(s, *i) && !s.is(*i, says)).collect();
+    let opens = (from..to).any(|i| s.is(i, says));
+    let ends = to > from + 1 && s.token(to - 1).kind == Kind::Colon;
     (ends && opens && s.names_within(&words, &mut String::new()).is_empty()).then_some(to)
 }
 
 /// Behind "fed today:", "from the allotment:", "veg scraps: carrot, leek".
-fn headed(s: &Source<'_>, to: usize) -> Option<usize> {
-    let colon = (1..to.min(8)).find(|i| s.token(*i).kind == Kind::Colon && !s.token(*i + 1).glued)?;
+fn headed(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let colon = (from + 1..to.min(from + 8)).find(|i| s.token(*i).kind == Kind::Colon && !s.token(*i + 1).glued)?;
     // "on the 3rd:", "fed 3 May:"
     let day = |i: usize| is_number(s, i) && s.is(i + 1, ORDINAL | MONTH);
-    if colon + 1 >= to || !(0..colon).all(|i| s.is_word(i) || day(i)) {
+    if colon + 1 >= to || !(from..colon).all(|i| s.is_word(i) || day(i)) {
         return None;
     }
-    let words: Vec<usize> = (0..colon).filter(|i| s.is_word(*i) && !s.is(*i, ORDINAL | MONTH)).collect();
+    let words: Vec<usize> = (from..colon).filter(|i| s.is_word(*i) && !s.is(*i, ORDINAL | MONTH)).collect();
     // "peels: potato, carrot"
     let last = words.iter().rev().find(|w| !s.is(**w, OF)).and_then(|w| s.part_word(&[*w]));
     if last.is_some_and(|p| !matches!(s.vocabulary.part_name(p), "trimmings" | "whole")) {
         return None;
     }
+    // "Leftovers from Sunday: ..." is of what follows.
+    let says = |w: usize| joins(s, w) || s.is(w, WEEKDAY | LATELY) || s.phrase_at(w, w + 1).1.state();
     let name: Vec<&str> = words.iter().filter(|w| !joins(s, **w)).map(|w| s.word(*w)).collect();
     // "Chow mein: ..." is no German's chow.
-    let whole = s.lexicon.names(&name.join(" ")) || s.lexicon.names(s.between(0, colon));
+    let whole = s.lexicon.names(&name.join(" ")) || s.lexicon.names(s.between(from, colon));
     let known = whole || name.iter().any(|word| s.lexicon.names(word));
-    (!known || s.is(0, FROM) || listed_under(s, &name.join(" "), colon + 1, to)).then_some(colon + 1)
+    let several = (colon + 1..to).any(|i| s.token(i).kind == Kind::Comma || s.is(i, AND));
+    let when = several
+        && words.iter().any(|w| s.is(*w, WEEKDAY | LATELY))
+        && (s.is(from, WEEKDAY) || words.iter().all(|w| says(*w)));
+    (!known || when || s.is(from, FROM) || listed_under(s, &name.join(" "), colon + 1, to)).then_some(colon + 1)
 }
 
 /// Whether what follows lists things of the kind that a name before a colon says.
@@ -94,39 +123,41 @@ fn listed_under(s: &Source<'_>, name: &str, from: usize, to: usize) -> bool {
 }
 
 /// Behind pictures that stand before a number: ornaments.
-fn adorned(s: &Source<'_>, to: usize) -> Option<usize> {
-    let pictures = (0..to).take_while(|i| matches!(s.token(*i).kind, Kind::Picture(_))).count();
+fn adorned(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let pictures = from + (from..to).take_while(|i| matches!(s.token(*i).kind, Kind::Picture(_))).count();
     let named = is_number(s, pictures) && (pictures..to).any(|i| s.token(i).kind == Kind::Word);
-    (pictures > 0 && named).then_some(pictures)
+    (pictures > from && named).then_some(pictures)
 }
 
 /// Behind "Nov 3 -", "3 November:", "12/4/25" or "2025-12-04": what was fed that day.
-fn dated(s: &Source<'_>, to: usize) -> Option<usize> {
-    let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash);
+fn dated(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash | Kind::Stop);
+    let past_marks = |i: usize| (i..to).find(|i| !mark(*i)).unwrap_or(to);
     // "Fri 27 Nov -", "Friday, Nov 27 -"
-    let weekday = s.is(0, WEEKDAY);
-    let day = if weekday { 1 + usize::from(s.token(1).kind == Kind::Comma) } else { 0 };
+    let weekday = s.is(from, WEEKDAY);
+    let day = if weekday { from + 1 + usize::from(s.token(from + 1).kind == Kind::Comma) } else { from };
     if let Some(end) = month_and_day(s, day) {
         // A date alone is a heading of its own.
-        return (mark(end) || end == to).then(|| to.min(end + 1));
+        return (mark(end) || end == to).then(|| past_marks(end));
     }
-    // "Weds - coffee grounds"
-    if weekday && (mark(1) && !s.token(2).glued || to == 1) {
-        return Some(to.min(2));
+    // "Weds - coffee grounds", "Fri -- tea bags"
+    let behind = past_marks(from + 1);
+    if weekday && (behind > from + 1 && !s.token(behind).glued || to == from + 1) {
+        return Some(behind);
     }
     // "Sat 28/11 banana", "Sat 2 bananas"
-    let Some(behind) = numbered_date(s, if weekday { day } else { 0 }, to, weekday) else {
+    let Some(behind) = numbered_date(s, day, to, weekday) else {
         return (weekday && is_number(s, day)).then_some(day);
     };
-    Some(to.min(behind + usize::from(mark(behind))))
+    Some(past_marks(behind))
 }
 
 /// Behind "freezer bag, Nov 28", "ice cream tub 28th Nov": what the bag is in, and since when.
-fn dated_label(s: &Source<'_>, to: usize) -> Option<usize> {
-    let date = (1..to.min(6)).find(|i| date_ends(s, *i, to).is_some_and(|end| end == to))?;
-    let last = (0..date).rev().find(|i| s.is_word(*i))?;
-    let words = || (0..=last).all(|i| s.is_word(i));
-    (s.is(last, LABEL) && words() && !s.lexicon.names_food(s.between(0, last + 1))).then_some(to)
+fn dated_label(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let date = (from + 1..to.min(from + 6)).find(|i| date_ends(s, *i, to).is_some_and(|end| end == to))?;
+    let last = (from..date).rev().find(|i| s.is_word(*i))?;
+    let words = || (from..=last).all(|i| s.is_word(i));
+    (s.is(last, LABEL) && words() && !s.lexicon.names_food(s.between(from, last + 1))).then_some(to)
 }
 
 /// The end of a date that stands alone at a token: nothing else is said up to the next mark.
@@ -156,8 +187,8 @@ fn month_and_day(s: &Source<'_>, at: usize) -> Option<usize> {
 
 /// The end of a date of numbers at a token.
 fn numbered_date(s: &Source<'_>, at: usize, to: usize, weekday: bool) -> Option<usize> {
-    let from = if at == 0 { 0 } else { s.token(at).start };
-    let length = s.text.get(from..).and_then(|text| date(text, weekday)).map(|length| from + length)?;
+    let start = if at == 0 { 0 } else { s.token(at).start };
+    let length = s.text.get(start..).and_then(|text| date(text, weekday)).map(|length| start + length)?;
     Some((at..to).find(|i| s.token(*i).start >= length).unwrap_or(to))
 }
 
@@ -188,44 +219,44 @@ fn cooked_by(top: u8, bottom: u8) -> bool {
 }
 
 /// Behind "week 2:", "bag 1 -", "Bin A:", "freezer bag #3:", "kitchen caddy this week -".
-fn labelled(s: &Source<'_>, to: usize) -> Option<usize> {
-    let end = (2..to.min(6)).find(|i| closes(s, *i)).filter(|end| end + 1 < to)?;
-    is_label(s, 0, end).then_some(end + 1)
+fn labelled(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let end = (from + 2..to.min(from + 6)).find(|i| closes(s, *i)).filter(|end| end + 1 < to)?;
+    is_label(s, from, end).then_some(end + 1)
 }
 
 /// Behind "can worms eat", "is it ok to add", "what about": what is asked about.
-fn asked(s: &Source<'_>, to: usize) -> Option<usize> {
-    let opens = match (s.lower_word(0), s.lower_word(1)) {
+fn asked(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let opens = match (s.lower_word(from), s.lower_word(from + 1)) {
         ("is" | "are", it) => matches!(it, "it" | "there"),
         ("what" | "how", about) => about == "about",
-        _ => s.is(0, ASKS) && s.is(1, WHOM),
+        _ => s.is(from, ASKS) && s.is(from + 1, WHOM),
     };
     // Red worms, but a red cabbage.
     let red_worms = |i: usize| s.lower_word(i) == "red" && s.is(i + 1, WORMS);
     let filler = |i: usize| s.is(i, ASKING) || red_worms(i);
-    let end = (1..to).find(|i| !filler(*i)).filter(|_| opens)?;
+    let end = (from + 1..to).find(|i| !filler(*i)).filter(|_| opens)?;
     begins(s, end).then_some(end)
 }
 
 /// Behind "not sure about", "I think it's", "so there are": what somebody says there is, sure of it or not.
-fn mused(s: &Source<'_>, to: usize) -> Option<usize> {
+fn mused(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
     let there_is = |i: usize| s.lower_word(i) == "there" && s.is(i + 1, RELATIVE);
-    let told = |i: usize| s.is(i, MUSES | ASKING | SPEAKER) || i > 0 && there_is(i - 1);
-    let end = (0..to).find(|i| !told(*i))?;
-    ((0..end).any(|i| s.is(i, MUSES) || there_is(i)) && begins(s, end)).then_some(end)
+    let told = |i: usize| s.is(i, MUSES | ASKING | SPEAKER) || i > from && there_is(i - 1);
+    let end = (from..to).find(|i| !told(*i))?;
+    ((from..end).any(|i| s.is(i, MUSES) || there_is(i)) && begins(s, end)).then_some(end)
 }
 
 /// Behind "my worms won't eat", "they love", "the worms are all over": what they were given.
-fn told_of_worms(s: &Source<'_>, to: usize) -> Option<usize> {
-    let of = usize::from(s.is(0, DETERMINER));
+fn told_of_worms(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let of = from + usize::from(s.is(from, DETERMINER));
     let worms = of + usize::from(matches!(s.lower_word(of), "red" | "compost"));
     let end = (worms + 1..to).find(|i| !s.is(*i, DOING)).filter(|_| s.is(worms, WORMS))?;
     (end > worms + 1 && begins(s, end)).then_some(end)
 }
 
 /// Behind "we added", "fed today", "just put in": what went in.
-fn announced(s: &Source<'_>, to: usize) -> Option<usize> {
-    let did = (0..to).find(|i| !s.is(*i, SPEAKER)).unwrap_or(to);
+fn announced(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let did = (from..to).find(|i| !s.is(*i, SPEAKER)).unwrap_or(to);
     if !s.is(did, VERB) || to <= did + 1 || s.name_of_words(did).is_some() {
         return None;
     }

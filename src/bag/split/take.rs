@@ -287,7 +287,11 @@ impl Splitter<'_> {
             told.made = taken;
             return Step::On(i + 1 + usize::from(s.lower_word(i) == "out"));
         }
-        let piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
+        let mut piece = s.piece(&taken, &mut self.labels, false, &mut self.spare);
+        // "the green bits off 6 leeks" are no greens.
+        if let Some(part) = self.coloured_part(&taken) {
+            piece = Piece { holds: Holds::Parts, part: Some(part), full: (0, taken.len()), ..piece };
+        }
         let name = taken.get(piece.name.0..piece.name.1).unwrap_or(&[]);
         match piece.holds {
             // "grape skins and stems from wine making": the stems are the grapes'.
@@ -331,6 +335,14 @@ impl Splitter<'_> {
         }
         let next = i + 1 + usize::from(s.lower_word(i) == "out");
         Step::On(self.past_of(next, &mut told.m))
+    }
+
+    /// The part that words say which else tell no more than its colour and size.
+    fn coloured_part(&self, words: &[usize]) -> Option<PartId> {
+        let (last, before) = words.split_last()?;
+        let small = |w: &usize| self.source.is(*w, COLOUR | SIZE | ARTICLE | DETERMINER | ADVERB);
+        let coloured = before.iter().any(|w| self.source.is(*w, COLOUR)) && before.iter().all(small);
+        self.source.part_word(&[*last]).filter(|_| coloured)
     }
 
     /// "spoon made of bamboo": whether the words before an `of` or `from` are made of what follows,
