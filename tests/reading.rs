@@ -629,6 +629,15 @@ fn halves_and_measures_are_read_in_four_languages() {
         ("garlic, 3 cloves, crushed", 3.0, Some("clove")),
         ("spinach (1 bag)", 1.0, Some("bag")),
         ("1.500 g Möhren", 1500.0, Some("g")),
+        ("1 000 g potatoes", 1000.0, Some("g")),
+        ("1\u{202f}500 g potatoes", 1500.0, Some("g")),
+        ("a kilo & a half of apples", 1.5, Some("kg")),
+        ("200g-ish carrot peel", 200.0, Some("g")),
+        ("6\" of cucumber", 6.0, Some("inch")),
+        ("\"3 apples\"", 3.0, None),
+        ("couple slices bread", 2.0, Some("slice")),
+        ("2 carrier bags leaves", 2.0, Some("bag")),
+        ("2 juice boxes apple", 2.0, None),
         ("1.5 g salt", 1.5, Some("g")),
     ] {
         assert_eq!(amounts(line), (Some(amount), unit), "{line}");

@@ -217,7 +217,7 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("frond", Place::WeakPiece, "fronds"),
     ("sheet", Place::Piece, "sheets"),
     ("knob", Place::Holder, "knobs"),
-    ("inch", Place::Holder, "inches"),
+    ("inch", Place::Holder, "inches \" ″"),
     ("can", Place::Packaging, "cans boîte boîtes"),
     ("tin", Place::Packaging, "tins dose dosen lata latas"),
     ("bottle", Place::Packaging, "bottles flasche flaschen botella botellas bouteille bouteilles"),

@@ -221,7 +221,7 @@ impl<'a> Source<'a> {
                 }
                 continue;
             }
-            if word == "couple" && article {
+            if word == "couple" && (article || self.goes_on(k + 1)) {
                 m.amount = Some(Amount { low: 2.0, high: None });
                 return k + 1;
             }
@@ -402,7 +402,8 @@ impl<'a> Source<'a> {
             i = next;
             break;
         }
-        if let Some((word, next)) = self.holder_of(start).filter(|_| numbered && m.unit.is_none() && m.skip.is_none()) {
+        let free = m.unit.is_none() && m.skip.is_none();
+        if let Some((word, next)) = self.holder_of(start, numbered).filter(|_| free) {
             m.unit = Some(word);
             i = next;
         }
@@ -411,21 +412,39 @@ impl<'a> Source<'a> {
         self.close(m, i + usize::from(full))
     }
 
-    /// "two ice cream tubs of", "a yoghurt pot full of", "a carrier bag full": what holds a thing, behind the words that say
-    /// what else it held, and where to go on.
-    fn holder_of(&self, at: usize) -> Option<(UnitWord, usize)> {
-        (at + 1..at + 3).take_while(|i| (at..=*i).all(|k| self.is_word(k) && !self.is(k, OF | AND | OR))).find_map(
-            |i| {
-                let (word, next) =
-                    self.unit_at(i, true).filter(|(word, _)| word.place.holds() || word.unit.name == "cup")?;
-                let full = self.lower_word(next) == "full";
-                let of = next + usize::from(full);
-                let food = || self.lexicon.names_food(self.between(at, i + 1));
-                // "pea pods (a carrier bag full)"
-                let ends = full && !self.is_word(of);
-                (ends || self.is(of, OF) && !self.is(of, FOREIGN) && !food()).then_some((word, of))
-            },
-        )
+    /// "two ice cream tubs of", "bin liner full of", "(a carrier bag full)", "2 carrier bags leaves": what holds
+    /// a thing, behind the words that say what else it held, and where to go on.
+    fn holder_of(&self, at: usize, numbered: bool) -> Option<(UnitWord, usize)> {
+        let words = |i: &usize| (at..=*i).all(|k| self.is_word(k) && !self.is(k, OF | AND | OR));
+        let held = |i: usize| {
+            let (word, next) =
+                self.unit_at(i, true).filter(|(word, _)| word.place.holds() || word.unit.name == "cup")?;
+            let full = self.lower_word(next) == "full";
+            let of = next + usize::from(full);
+            let food = || self.lexicon.names_food(self.between(at, i + 1));
+            let joined = self.is(of, OF) && !self.is(of, FOREIGN) && !food();
+            // "2 juice boxes apple" are the boxes.
+            let carries =
+                || self.lower_word(i).ends_with('s') && !self.lexicon.names_food(self.between(at, i)) && !food();
+            let fits = match (full, numbered) {
+                (true, true) => joined || !self.is_word(of),
+                (true, false) => joined,
+                (false, true) => joined || carries() && self.is_named(at, next),
+                (false, false) => false,
+            };
+            fits.then_some((word, of))
+        };
+        (at + 1..at + 3).take_while(words).find_map(held)
+    }
+
+    /// Whether the words from `next` on name what such a thing holds, and do not begin before them.
+    fn is_named(&self, at: usize, next: usize) -> bool {
+        let ends = |i: &usize| !self.is_word(*i) || self.is(*i, AND | OR | FROM | TAIL);
+        let end = (next..next + 4).find(ends).unwrap_or(next + 4);
+        let name = self.between(next, end.max(next + 1));
+        // Two pizza boxes cardboard are boxes.
+        let held = || !["paper", "packaging"].iter().any(|kind| self.lexicon.akin(name, kind));
+        end > next && self.lexicon.names(name) && !self.lexicon.names(self.between(at, end)) && held()
     }
 
     /// Behind "or so", if that stands here.
@@ -512,7 +531,8 @@ impl<'a> Source<'a> {
             let Some(unit) = m.unit else { break };
             let comma = usize::from(self.token(i).kind == Kind::Comma);
             let k = i + comma;
-            if self.is(i, AND) && self.is(i + 1, ARTICLE) && self.is(i + 2, FRACTION) {
+            let joins = self.is(i, AND) || self.token(i).kind == Kind::Amp;
+            if joins && self.is(i + 1, ARTICLE) && self.is(i + 2, FRACTION) {
                 if let Some(a) = m.amount.as_mut() {
                     a.low += self.token(i + 2).gloss.value;
                 }

@@ -155,7 +155,8 @@ impl Source<'_> {
         let word = match self.text.get(self.token(at).start..self.token(at).end).unwrap_or("") {
             "T" | "EL" if numbered => amount::TABLESPOONS,
             "TL" if numbered => amount::TEASPOONS,
-            _ => amount::unit_word(lower).or_else(|| amount::unit_word(lower.strip_suffix("(s)").unwrap_or("")))?,
+            // "200g-ish"
+            _ => ["", "(s)", "-ish"].iter().find_map(|end| amount::unit_word(lower.strip_suffix(end)?))?,
         };
         if word.place == Place::NeedsNumber && !numbered {
             return None;
@@ -248,6 +249,8 @@ impl Source<'_> {
             first,
             "inch"
                 | "inches"
+                | "\""
+                | "″"
                 | "cm"
                 | "mm"
                 | "centimeter"

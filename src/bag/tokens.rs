@@ -201,6 +201,7 @@ pub(super) fn cut(text: &str, lower: &str, glossary: &Glossary, out: &mut Tokens
             '(' | '[' | '{' => mark(Kind::Open),
             ')' | ']' | '}' => mark(Kind::Close),
             '%' => mark(Kind::Percent),
+            '"' | '″' if glued && in_inches(text, at) => mark(Kind::Word),
             _ if !glued && lower.get(at..).is_some_and(|rest| halved(rest, glossary)) => Some((Kind::Word, at + 4)),
             _ if in_word(c) => Some((Kind::Word, word_end(text, at))),
             _ => glossary.picture(c).map(|_| (Kind::Picture(c), at + len)),
@@ -235,6 +236,12 @@ fn halved(rest: &str, glossary: &Glossary) -> bool {
 /// Whether behind a short form stands the dot that goes with it: "3 lg. carrots", "incl. tops".
 fn dotted_short(behind: &str) -> bool {
     behind.strip_prefix('.').is_some_and(|rest| rest.starts_with(|c: char| c == ' ' || c.is_alphabetic()))
+}
+
+/// Whether the mark behind a number is that of inches: it closes no quotation.
+fn in_inches(text: &str, at: usize) -> bool {
+    let before = text.get(..at).unwrap_or("");
+    before.ends_with(|c: char| c.is_ascii_digit() || fraction(c).is_some()) && before.matches('"').count() % 2 == 0
 }
 
 fn in_word(c: char) -> bool {
@@ -377,6 +384,18 @@ fn over(text: &str, top: f64, at: usize) -> Option<(f64, usize)> {
     Some((value, from + digits))
 }
 
+/// The length of a mark that may part thousands at a place: "1 000 g", but "1 400 g can" is one of 400 g.
+fn parts_thousands(text: &str, at: usize) -> Option<usize> {
+    let rest = text.get(at..)?;
+    let mark = rest.chars().next()?;
+    let parts = match mark {
+        ',' | '\'' | '\u{a0}' | '\u{2009}' | '\u{202f}' => true,
+        ' ' => rest.starts_with(" 000"),
+        _ => false,
+    };
+    parts.then_some(mark.len_utf8())
+}
+
 /// Digits with a point or comma; the last is true for a whole number without either.
 fn plain(text: &str, at: usize) -> (f64, usize, bool) {
     let rest = text.get(at..).unwrap_or("");
@@ -388,10 +407,11 @@ fn plain(text: &str, at: usize) -> (f64, usize, bool) {
     let whole = run(0);
     let mut value: f64 = digits(rest.get(..whole).unwrap_or(""));
     let mut end = whole;
-    // Thousands: groups of three behind commas, in Switzerland behind apostrophes, none of them behind a zero.
-    while matches!(bytes.get(end), Some(b',' | b'\'')) && run(end + 1) == 3 && whole <= 3 && value >= 1.0 {
-        value = value * 1000.0 + digits(rest.get(end + 1..end + 4).unwrap_or(""));
-        end += 4;
+    // Thousands: groups of three behind commas, in Switzerland behind apostrophes, elsewhere behind narrow or
+    // other spaces, none of them behind a zero.
+    while let Some(gap) = parts_thousands(rest, end).filter(|gap| run(end + gap) == 3 && whole <= 3 && value >= 1.0) {
+        value = value * 1000.0 + digits(rest.get(end + gap..end + gap + 3).unwrap_or(""));
+        end += gap + 3;
     }
     if end > whole {
         return (value, at + end, true);
