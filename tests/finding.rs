@@ -190,6 +190,13 @@ fn what_stands_beside_a_name_changes_what_it_is() {
         ("alkaline foods", "food scraps unsure"),
         // Short for a longer name, and another thing beside such a word.
         ("yoga filter", "coffee filter unsure"),
+        // Water from what nobody eats, and what only looks like a plant.
+        ("mop water", "soapy water sure"),
+        ("vase water", "water unsure"),
+        ("kettle water", "water sure"),
+        ("pasta water", "rice water sure"),
+        ("fake flowers", "flowers unsure"),
+        ("artificial christmas tree", "christmas tree unsure"),
         ("brown filters", "coffee filter likely"),
         ("Maris Piper potatoes", "potato likely"),
         ("a bruised Braeburn apple", "apple sure"),

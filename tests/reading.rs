@@ -812,6 +812,8 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("lettuce with aphids", ""),
         // No Spanish bread.
         ("rice stuck in the pan", ""),
+        ("jam, mouldy on top", ""),
+        ("salad (picked the chicken out)", "chicken"),
     ] {
         assert_eq!(additions(line), with, "{line}");
     }

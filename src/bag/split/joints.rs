@@ -325,8 +325,9 @@ impl Splitter<'_> {
         // "in 2 cups of butter"
         let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
-        // "bananas on the 3rd" are in no French tea.
-        let small = |from: usize, end: usize| end == from + 1 && s.is(from, ARTICLE | DETERMINER);
+        // "bananas on the 3rd" are in no French tea, and what is mouldy on top is on no tops.
+        let vague = |i: usize| s.part_word(&[i]).is_some_and(|part| s.is_vague(part));
+        let small = |from: usize, end: usize| end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from));
         let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
         // "in half and half"
         let across = s.is(end, AND) && end + 1 < to && (at..end).any(|from| named(from, end + 2));

@@ -269,8 +269,9 @@ impl Names {
         } else if h.compound
             || Self::crossed(head, &h.beside, known)
             || read == Language::En
-                && (self.of_its_own(name, (h.from, h.to), head, known)
-                    || self.short_for_another(name, (h.from, h.to), head, known))
+                && (self.imitated(name, h.from)
+                    || self.of_its_own(name, (h.from, h.to), head, known)
+                    || self.held_another(name, (h.from, h.to), head, known))
         {
             a.identified = Identified::Unsure;
             a.confidence = a.confidence.min(0.5);
@@ -336,18 +337,25 @@ impl Names {
         before || behind
     }
 
+    /// "Fake flowers": whether a word before the head says that the thing only looks like it.
+    fn imitated(&self, q: &Query, from: usize) -> bool {
+        (0..from).any(|i| self.lists.imitates.iter().any(|word| word.as_bytes() == q.f.word(i)))
+    }
+
     /// "Vacuum filter": the head is short for a coffee filter, and a word that says neither how it is
-    /// nor what food was in it makes another filter of it.
-    fn short_for_another(&self, q: &Query, (from, to): (usize, usize), head: ItemId, known: &Known) -> bool {
-        let own = Query::of(self, known.item_name(head));
+    /// nor what food was in it makes another filter of it; "mop water" holds what no food was.
+    fn held_another(&self, q: &Query, (from, to): (usize, usize), head: ItemId, known: &Known) -> bool {
+        let name = known.item_name(head);
+        let own = Query::of(self, name);
         let last = own.count().saturating_sub(1);
         let short = to - from == 1 && last > 0 && own.english(last, last + 1) == q.english(from, to);
+        let holds = short && !eaten(known, head) || self.lists.takes_up.iter().any(|item| item == name);
         let of_food = |i: usize| {
             let hit = self.span(q, i, i + 1, Language::En, 1, false);
             hit.is_some_and(|hit| eaten(known, ItemId(self.row(hit.row).item)))
         };
         let beside = (0..from).rev().take_while(|i| parting(q.f.word(*i)).is_none());
-        short && !eaten(known, head) && { beside }.any(|i| !q.info(i).free() && !of_food(i))
+        holds && { beside }.any(|i| !q.info(i).free() && !of_food(i))
     }
 
     /// Every name within one letter of the whole phrase written as one word.

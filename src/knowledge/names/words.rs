@@ -9,6 +9,10 @@ use serde::{Deserialize, Serialize};
 pub struct Words {
     /// What the index of names is built with.
     pub(super) index: Late<Lists>,
+    /// Items that hold what was in or on the thing that a word before them names.
+    pub(super) takes_up: Vec<String>,
+    /// What stands behind one of these only looks like what it is called.
+    pub(super) imitates: Vec<String>,
     /// Names that mean something else beside a certain thing.
     pub(super) beside: Vec<Beside>,
     /// What a part or a state means that nothing stands beside.
@@ -48,6 +52,9 @@ struct Written {
     staple: String,
     common: String,
     packing: String,
+    #[serde(rename = "takes up")]
+    takes_up: Vec<String>,
+    imitates: Vec<String>,
     beside: Vec<Beside>,
     bare: Vec<Bare>,
 }
@@ -84,12 +91,25 @@ impl Words {
     /// neither `yes` nor `no`.
     pub fn load(yaml: &str) -> Result<Words, String> {
         let words: Written = serde_yaml::from_str(yaml).map_err(|e| format!("words.yaml: {e}"))?;
-        let Written { light, cultivar, ordinary, everyday, daily, staple, common, packing, beside, bare } = words;
+        let Written {
+            light,
+            cultivar,
+            ordinary,
+            everyday,
+            daily,
+            staple,
+            common,
+            packing,
+            takes_up,
+            imitates,
+            beside,
+            bare,
+        } = words;
         match bare.iter().find(|b| !matches!(b.likely.as_str(), "yes" | "no")) {
             Some(b) => Err(format!("words.yaml: `{}` is neither yes nor no", b.likely)),
             None => {
                 let index = Lists { light, cultivar, ordinary, everyday, daily, staple, common, packing }.into();
-                Ok(Words { index, beside, bare })
+                Ok(Words { index, takes_up, imitates, beside, bare })
             }
         }
     }
