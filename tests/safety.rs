@@ -108,6 +108,25 @@ fn what_lay_in_meat_or_milk_is_no_feed() {
     assert!(fed.is_empty(), "{}", fed.join("; "));
 }
 
+#[test]
+fn what_is_greasy_or_has_animal_food_on_it_is_no_feed() {
+    let home = home();
+    let judge = Judge::new(&home.known, &home.book, &home.setting);
+    let fed = |line: &str| {
+        let judgement = judged(&judge, &home, line);
+        judgement.judged.iter().all(|j| !matches!(j.verdict, Verdict::KeepOut | Verdict::Ask))
+    };
+    let plain: Vec<&str> = home.known.items().map(|(_, item)| item.name.as_str()).filter(|name| fed(name)).collect();
+    assert!(plain.len() > 500, "{}", plain.len());
+    let mut wrong = Vec::new();
+    for form in ["greasy @", "@ (oily)", "@, buttered", "meaty @", "@ (fishy)", "bloody @", "cheesy @"] {
+        wrong.extend(plain.iter().map(|name| form.replace('@', name)).filter(|line| fed(line)));
+    }
+    // The cultivars, but for a letter: blood oranges and cheese pumpkins.
+    wrong.retain(|line| !line.starts_with("bloody orange") && !line.starts_with("cheesy pumpkin"));
+    assert!(wrong.is_empty(), "{}", wrong.join("; "));
+}
+
 /// All texts one edit away: a letter left out, doubled, swapped with the next, or another in its place.
 fn neighbours(name: &str) -> Vec<String> {
     let letters: Vec<char> = name.chars().collect();
