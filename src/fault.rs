@@ -238,6 +238,22 @@ pub fn nearest<'a>(word: &str, among: impl IntoIterator<Item = &'a str>) -> Opti
         .map(|(_, name)| name)
 }
 
+/// As [`nearest`], and where that finds nothing by the same words in another order:
+/// `tea-bags-plastc` for `plastic-tea-bags`.
+pub fn nearest_in_words<'a>(word: &str, among: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let among: Vec<&str> = among.into_iter().collect();
+    let sorted = |name: &str| {
+        let mut words: Vec<&str> = name.split('-').collect();
+        words.sort_unstable();
+        words.join("-")
+    };
+    nearest(word, among.iter().copied()).or_else(|| {
+        let all: Vec<(String, &str)> = among.into_iter().map(|name| (sorted(name), name)).collect();
+        let near = nearest(&sorted(word), all.iter().map(|(words, _)| words.as_str()))?;
+        all.iter().find(|(words, _)| words == near).map(|(_, name)| *name)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -219,6 +219,36 @@ fn faults_are_drawn_with_a_way_out() {
     assert_eq!(anstream::adapter::strip_str(&coloured).to_string(), drawn, "colour adds nothing but colour");
 }
 
+/// What a person writes who does not know the language yet, and what they are told to write instead.
+#[test]
+fn a_mistake_in_a_rule_says_what_to_write() {
+    let Household { known, book, .. } = home();
+    let helps = |text: &str| -> Vec<String> {
+        let (mut faults, mut sources) = (Faults::default(), Sources::default());
+        let files = [sources.add("household.rules", text.to_owned())];
+        let written = language::read(&files, &sources, &mut faults);
+        language::own_things(&written, known, &mut faults);
+        language::check(&written, known, Some(book.clone()), today(), sources, &mut faults);
+        faults.sorted().into_iter().map(|f| f.help.clone().unwrap_or_default()).collect()
+    };
+    for (text, want) in [
+        (
+            "rule no onions please\n  about onion\n  keep out\n",
+            "the name of a rule is one word: `rule no-onions-please`",
+        ),
+        ("rule x\n  about onion\n  never\n", "write `keep out`"),
+        ("rule x\n  about onion\n  keep out\n  if frozen\n", "write `when`"),
+        ("rule x\n  about onion\n  keep out\n  becuase \"no\"\n", "did you mean `because`?"),
+        ("rule x\n  about onion\n  keep out\n  because they smell\n", "put it in quotes: \"they smell\""),
+        ("rule x\n  replaces a-littel-citrus\n  about citrus\n  welcome\n", "did you mean `citrus-a-little`?"),
+        ("rule x\n  about onion\n  welcome\nsettings worms = 900 g\n", "did you mean `setting`?"),
+        ("item scrobble\n  is chutney\n", "chutney is a thing; things of its kind say `is sauce`"),
+        ("item scrobble\n  is sauce\n  one weighs 200\n", "here I can read a unit such as `g`"),
+    ] {
+        assert_eq!(helps(text), [want], "{text}");
+    }
+}
+
 #[test]
 fn nothing_raw_reaches_the_screen() {
     let nasty = "3 ora\u{1b}[2Jnges\nle\u{202e}mon \u{9b}31m peel\nchicken\u{7} bones\n\u{200b}butter\u{feff} with \u{1b}]0;title\u{7}\nflurb\u{e0041}wangle\n";

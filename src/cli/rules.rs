@@ -2,7 +2,7 @@
 
 use super::arguments::{BookArgs, Form, RulesArgs, RulesCommand};
 use super::{Ended, Exit, Stop, answer, answer_json, complain, folder, opening, quoted, width};
-use crate::fault::{Fault, Faults, Severity, Source, Sources, nearest};
+use crate::fault::{Fault, Faults, Severity, Source, Sources, nearest_in_words};
 use crate::judge::{Judge, examples, proofs};
 use crate::language::Layer;
 use crate::report::{Ink, Page, book, json, words};
@@ -91,7 +91,7 @@ fn list(words: &[String], format: Form, args: &BookArgs) -> Ended {
 fn show(name: &str, format: Form, args: &BookArgs) -> Ended {
     let home = opening::household(args)?;
     let Some(id) = home.book.named(name) else {
-        let near = nearest(name, home.book.rules.iter().map(|r| r.name.as_str()));
+        let near = nearest_in_words(name, home.book.rules.iter().map(|r| r.name.as_str()));
         let help =
             near.map_or_else(|| "`forefeed rules list` names them all".to_string(), |n| format!("did you mean `{n}`?"));
         return Err(Stop::Say(format!("there is no rule `{}`; {help}", quoted(name))));

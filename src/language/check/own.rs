@@ -68,10 +68,13 @@ fn own_clause(
                     e.is.push(k.value.clone());
                 } else {
                     let near = nearest(&k.value, known.kinds().map(|(_, k)| k.name.as_str()))
-                        .map(|n| format!("did you mean `{n}`?"));
+                        .map(|n| format!("did you mean `{n}`?"))
+                        .or_else(|| kind_of_the_item(&k.value, known));
                     faults.push(
                         Fault::error("unknown-kind", format!("I know no kind `{}`", k.value), k.span).maybe_help(near),
                     );
+                    // One mistake is one fault: that it says nothing of a kind would be another.
+                    e.is.extend(known.kinds().next().map(|(_, k)| k.name.clone()));
                 }
             }
         }
@@ -135,4 +138,11 @@ fn own_clause(
 fn short(error: &regex::Error) -> String {
     let text = error.to_string();
     text.lines().last().unwrap_or("").trim().trim_start_matches("error: ").to_string()
+}
+
+/// What to write where an item was taken for a kind.
+fn kind_of_the_item(name: &str, known: &Known) -> Option<String> {
+    let item = known.item(names_it(name, known)?)?;
+    let kind = known.kind(*item.is.first()?)?;
+    Some(format!("{name} is a thing; things of its kind say `is {}`", kind.name))
 }

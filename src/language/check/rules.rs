@@ -3,7 +3,7 @@
 
 use super::Check;
 use super::demands::{is_note, never_milder};
-use crate::fault::{Fault, Sources, Span, nearest};
+use crate::fault::{Fault, Sources, Span, nearest, nearest_in_words};
 use crate::language::book::*;
 use crate::language::syntax::{self as syn, At, Clause, Layer, Side};
 use std::collections::HashMap;
@@ -208,7 +208,8 @@ impl Check<'_> {
                 None
             }
             None => {
-                let near = nearest(&name.value, at.keys().map(String::as_str)).map(|n| format!("did you mean `{n}`?"));
+                let near = nearest_in_words(&name.value, at.keys().map(String::as_str));
+                let near = near.map(|n| format!("did you mean `{n}`?"));
                 self.faults.push(
                     Fault::error("unknown-rule", format!("there is no rule `{}`", name.value), name.span)
                         .maybe_help(near.or_else(|| Some("`forefeed rules list` names them all".into()))),

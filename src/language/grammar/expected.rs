@@ -1,7 +1,23 @@
 //! What a line that is no sentence of the language should have said, in words for a person.
 
-use super::{Logical, Reader, Rule, first_word};
+use super::{HEADS, Logical, Reader, Rule, first_word};
 use crate::fault::{Fault, Span, nearest};
+
+/// What people write before they know the language, by what they would write then.
+const MEANT: &[(&str, &[&str])] = &[
+    ("keep out", &["never", "avoid", "exclude", "ban", "banned", "forbid", "forbidden", "no", "not", "stop", "bad"]),
+    ("welcome", &["ok", "okay", "yes", "fine", "good", "feed", "accept", "always"]),
+    ("allow up to 10 % of the food", &["max", "maximum", "limit", "most", "only", "up"]),
+    ("because", &["why", "reason", "since"]),
+    ("advise", &["note", "tip", "hint", "do", "try"]),
+    ("when", &["if", "unless", "where"]),
+    ("needs", &["must", "require", "requires", "prepare", "first"]),
+    ("about", &["for", "on", "subject", "matches"]),
+    ("hazard", &["warn", "warning", "danger", "careful"]),
+    ("replaces", &["override", "overrides", "instead"]),
+    ("setting a little = 10 % of the food", &["a"]),
+    ("setting worms = 900 g", &["my", "our", "bin", "worms"]),
+];
 
 impl Reader {
     /// The fault of a line that pest could not read, in a person's words.
@@ -40,10 +56,14 @@ impl Reader {
             let two: Vec<&str> = text.split_whitespace().take(2).collect();
             let near = nearest(word, first_words.iter().copied())
                 .or_else(|| nearest(&two.join(" "), first_words.iter().copied()));
-            let help = near.map_or_else(
-                || format!("a line here begins with {}", list_or(first_words)),
-                |near| format!("did you mean `{near}`?"),
-            );
+            let of_a_rule = first_words.contains(&"keep out");
+            let meant = MEANT.iter().find(|(_, words)| of_a_rule && words.contains(&word)).map(|(clause, _)| *clause);
+            let help = match (near, meant, nearest(word, HEADS)) {
+                (Some(near), _, _) => format!("did you mean `{near}`?"),
+                (_, Some(clause), _) => format!("write `{clause}`"),
+                (_, _, Some(head)) => format!("did you mean `{head}`?"),
+                _ => format!("a line here begins with {}", list_or(first_words)),
+            };
             return Fault::error("not-a-clause", format!("I do not know `{}` here", shown(word, text)), span)
                 .help(help);
         }
@@ -63,7 +83,19 @@ impl Reader {
         } else {
             format!("I cannot read `{}` here", shown(found, found))
         };
-        let help = if wanted.is_empty() { None } else { Some(format!("here I can read {}", list_or(&wanted))) };
+        let rest = text.get(here..).unwrap_or("").trim();
+        let help = match wanted.as_slice() {
+            [] => None,
+            ["the end of the line"] if first_word(text) == "rule" => {
+                let name: Vec<&str> = text.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).collect();
+                let name = name.into_iter().filter(|w| !w.is_empty()).skip(1).collect::<Vec<_>>().join("-");
+                Some(format!("the name of a rule is one word: `rule {}`", shown(&name, "")))
+            }
+            ["a text in quotes"] if !rest.contains('"') && !end_of_line => {
+                Some(format!("put it in quotes: \"{}\"", shown(rest, "")))
+            }
+            _ => Some(format!("here I can read {}", list_or(&wanted))),
+        };
         Fault::error("syntax", message, span).maybe_help(help)
     }
 }
@@ -138,7 +170,7 @@ pub(super) fn words_for(rule: Rule) -> Option<&'static str> {
         Rule::kw_by => "by",
         Rule::number => "a number",
         Rule::percent => "%",
-        Rule::unit => "a unit",
+        Rule::unit => "a unit such as `g`",
         Rule::date => "a date such as 2027-06-01",
         Rule::state | Rule::to_be => "a state such as `frozen`",
         Rule::layer_name => "area",
