@@ -204,7 +204,9 @@ impl Source<'_> {
         let side_by_side = words.windows(2).all(|w| match w {
             [a, b] => {
                 let gap = self.text.get(self.token(*a).end..self.token(*b).start);
-                gap == Some(" ") && !matches!(self.token(*a).kind, Kind::Picture(_))
+                // "d'orange"
+                let elided = gap == Some("") && self.word(*a).ends_with(['\'', '’']);
+                (gap == Some(" ") || elided) && !matches!(self.token(*a).kind, Kind::Picture(_))
             }
             _ => false,
         });

@@ -203,7 +203,7 @@ pub(super) fn cut(text: &str, lower: &str, glossary: &Glossary, out: &mut Tokens
             '%' => mark(Kind::Percent),
             '"' | '″' if glued && in_inches(text, at) => mark(Kind::Word),
             _ if !glued && lower.get(at..).is_some_and(|rest| halved(rest, glossary)) => Some((Kind::Word, at + 4)),
-            _ if in_word(c) => Some((Kind::Word, word_end(text, at))),
+            _ if in_word(c) => Some((Kind::Word, elided(lower, at).unwrap_or_else(|| word_end(text, at)))),
             _ => glossary.picture(c).map(|_| (Kind::Picture(c), at + len)),
         };
         match found {
@@ -224,6 +224,14 @@ pub(super) fn cut(text: &str, lower: &str, glossary: &Glossary, out: &mut Tokens
             }
         }
     }
+}
+
+/// The end of the "d'" in "pelures d'orange": a word of its own, as the "de" that it is short for.
+fn elided(lower: &str, at: usize) -> Option<usize> {
+    let rest = lower.get(at..)?;
+    let of = ["d'", "d’"].into_iter().find(|of| rest.starts_with(of))?;
+    let word = rest.get(of.len()..)?.chars().next().is_some_and(char::is_alphabetic);
+    (word && !word_before(lower, at)).then_some(at + of.len())
 }
 
 /// "Demi-kilo", "demi-oignon": half of what follows; not "demi-sel", "demi-glace", "demi-écrémé".

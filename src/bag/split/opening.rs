@@ -4,8 +4,8 @@
 //! to open a line is one function of [`OPENINGS`]; which words open one stands in the glossary.
 
 use crate::bag::glossary::{
-    AND, ARTICLE, ASKING, ASKS, DETERMINER, DOING, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL, RELATIVE,
-    SPEAKER, TAIL, VERB, WEEKDAY, WHOM, WORMS,
+    AND, ARTICLE, ASKING, ASKS, DETERMINER, DOING, FOREIGN, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL,
+    RELATIVE, SPEAKER, TAIL, VERB, WEEKDAY, WHOM, WORMS,
 };
 use crate::bag::measure::Source;
 use crate::bag::tokens::Kind;
@@ -154,10 +154,14 @@ fn dated(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
 
 /// Behind "freezer bag, Nov 28", "ice cream tub 28th Nov": what the bag is in, and since when.
 fn dated_label(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
-    let date = (from + 1..to.min(from + 6)).find(|i| date_ends(s, *i, to).is_some_and(|end| end == to))?;
-    let last = (from..date).rev().find(|i| s.is_word(*i))?;
+    let closed = |i: usize| s.token(i).kind == Kind::Stop;
+    let date = (from + 1..to.min(from + 6)).find(|i| date_ends(s, *i, to).is_some_and(|end| (end..to).all(closed)))?;
+    // "Gefrierbeutel vom 28.11."
+    let last = (from..date).rev().find(|i| s.is_word(*i) && !s.is(*i, OF | FROM))?;
     let words = || (from..=last).all(|i| s.is_word(i));
-    (s.is(last, LABEL) && words() && !s.lexicon.names_food(s.between(from, last + 1))).then_some(to)
+    // "bolsa del congelador"
+    let first = s.is(from, LABEL) && s.is(from + 1, FOREIGN);
+    ((first || s.is(last, LABEL)) && words() && !s.lexicon.names_food(s.between(from, last + 1))).then_some(to)
 }
 
 /// The end of a date that stands alone at a token: nothing else is said up to the next mark.
@@ -196,13 +200,15 @@ fn numbered_date(s: &Source<'_>, at: usize, to: usize, weekday: bool) -> Option<
 /// that anyone cooks by ("21/11 melon rind"), or any two behind a weekday.
 fn date(text: &str, weekday: bool) -> Option<usize> {
     let length = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '/' | '.' | '-'))).unwrap_or(text.len());
-    let date = text.get(..length)?.trim_end_matches(['/', '.', '-']);
+    let written = text.get(..length)?;
+    let date = written.trim_end_matches(['/', '.', '-']);
     let mark = date.chars().find(|c| !c.is_ascii_digit())?;
     let lengths: Vec<usize> = date.split(mark).map(str::len).collect();
     let digits = date.split(mark).all(|part| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit()));
     let whole = match lengths[..] {
         [1 | 2, 1 | 2, 2 | 4] | [4, 1 | 2, 1 | 2] => true,
-        [1 | 2, 1 | 2] if mark == '/' => {
+        // "28.11."
+        [1 | 2, 1 | 2] if mark == '/' || mark == '.' && written.ends_with('.') => {
             let numbers: Vec<u8> = date.split(mark).filter_map(|part| part.parse().ok()).collect();
             matches!(numbers[..], [a @ 1..=31, b @ 1..=31] if a.min(b) <= 12 && (weekday || !cooked_by(a, b)))
         }
