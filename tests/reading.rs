@@ -817,6 +817,8 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         // No Spanish bread.
         ("rice stuck in the pan", ""),
         ("jam, mouldy on top", ""),
+        ("carottes au beurre", "butter"),
+        ("salade aux noix", "walnut"),
         ("salad (picked the chicken out)", "chicken"),
     ] {
         assert_eq!(additions(line), with, "{line}");
