@@ -1222,6 +1222,7 @@ fn what_a_heading_says_is_said_of_everything_under_it() {
         ("frozen stuff: peas, cooked corn", "frozen, frozen cooked"),
         ("frittiert: Kartoffeln, Zwiebeln", "fried, fried"),
         ("from the old allotment: kale, leeks", ", "),
+        ("brown bag 2: bananas, bread", ", "),
     ] {
         assert_eq!(said(line), want, "{line}");
     }

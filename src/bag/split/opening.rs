@@ -38,9 +38,13 @@ pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
 pub(super) fn heading_says(s: &Source<'_>, begins: usize) -> Said {
     let mut said = Said::default();
     let colon = begins.checked_sub(1).filter(|i| s.token(*i).kind == Kind::Colon);
+    let words = colon.map_or(0..0, |colon| 0..colon);
+    // What is in a brown bag is not brown.
+    if words.clone().any(|i| s.is(i, LABEL)) {
+        return said;
+    }
     // The kale from an old allotment is not old.
-    let words = colon.map_or(0..0, |colon| 0..colon).take_while(|i| !s.is(*i, FROM));
-    for word in words {
+    for word in words.take_while(|i| !s.is(*i, FROM)) {
         let label = s.phrase_at(word, begins).1.said();
         said = Said { yes: said.yes | label.yes, no: said.no | label.no };
     }
