@@ -1012,6 +1012,7 @@ fn what_people_did_with_a_thing_is_no_thing() {
 fn from_off_and_out_of_join_a_part_to_its_thing() {
     hold(&[
         ("the green bits off 6 leeks", "leek/trimmings"),
+        ("1/2 a pinapple (skin + crown)", "pineapple/skin 208 g; pineapple/top 128 g"),
         ("outer leaves off two savoys", "cabbage/leaf 46 g"),
         ("stems out of the kale", "kale/stalk"),
         ("seeds out of a pumpkin", "pumpkin seed"),

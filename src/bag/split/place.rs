@@ -118,7 +118,7 @@ impl Splitter<'_> {
             let said = |i: usize| s.part_word(&[i]).is_some() || s.is(i, AND | ARTICLE | PLAIN | DETERMINER);
             return (at + 1..end).all(said).then_some(end + usize::from(end < to));
         }
-        if !only.known || only.named.part.is_some() {
+        if only.named.part.is_some() {
             return None;
         }
         let mut parts: Vec<(PartId, usize)> = Vec::new();
@@ -132,7 +132,7 @@ impl Splitter<'_> {
             match said {
                 Some(part) => parts.push((part, i)),
                 None if s.is(i, AND | ARTICLE | PLAIN | DETERMINER) => {}
-                None if matches!(s.token(i).kind, Kind::Comma | Kind::Amp | Kind::Slash) => {}
+                None if matches!(s.token(i).kind, Kind::Comma | Kind::Amp | Kind::Slash | Kind::Plus) => {}
                 None => return None,
             }
         }

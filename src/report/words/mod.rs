@@ -283,10 +283,10 @@ pub fn part_of(thing_: &Thing, share: f64, whole: Mg) -> String {
     }
 }
 
-/// `the orange peel`, `the 9 skins`; text that begins with `a`, `half` or its own `the` stays.
+/// `the orange peel`, `the 9 skins`; text that begins with `a`, `half`, `about` or its own `the` stays.
 fn the(text: &str) -> String {
     let first = text.split_whitespace().next().unwrap_or("").to_lowercase();
-    if ["a", "an", "half", "the", "some", "my", "our"].contains(&first.as_str()) {
+    if ["a", "an", "half", "the", "some", "my", "our", "about", "roughly", "around"].contains(&first.as_str()) {
         text.to_string()
     } else {
         format!("the {text}")
