@@ -421,11 +421,10 @@ impl<'a> Source<'a> {
                 self.unit_at(i, true).filter(|(word, _)| word.place.holds() || word.unit.name == "cup")?;
             let full = self.lower_word(next) == "full";
             let of = next + usize::from(full);
-            let food = || self.lexicon.names_food(self.between(at, i + 1));
-            let joined = self.is(of, OF) && !self.is(of, FOREIGN) && !food();
+            let food = |to: usize| self.lexicon.names_food(self.between(at, to));
+            let joined = self.is(of, OF) && !self.is(of, FOREIGN) && !food(i + 1);
             // "2 juice boxes apple" are the boxes.
-            let carries =
-                || self.lower_word(i).ends_with('s') && !self.lexicon.names_food(self.between(at, i)) && !food();
+            let carries = || self.lower_word(i).ends_with('s') && !food(i) && !food(i + 1);
             let fits = match (full, numbered) {
                 (true, true) => joined || !self.is_word(of),
                 (true, false) => joined,
