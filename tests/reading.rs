@@ -503,6 +503,16 @@ fn how_much_how_long_and_which_ones_is_no_thing() {
         ("less than 1 lb of carrots", "carrot"),
         ("no more than 3 lemons", "lemon 330 g"),
         ("carrots, no more than 3", "carrot 210 g"),
+        ("melon, half, mouldy", "melon 750 g"),
+        ("cabbage - a quarter, slimy", "cabbage 225 g"),
+        ("cucumber (half)", "cucumber 150 g"),
+        ("salad, use by 3 weeks ago", "salad"),
+        ("rolls, expiry date 2 weeks ago", "bread roll"),
+        ("4 satsumas, hard", "mandarin 400 g"),
+        ("lotus root ends", "lotus root/end"),
+        ("celery root ends", "celeriac/end"),
+        ("veg mush from the blender", "vegetable/flesh"),
+        ("odds n sods from the fridge", "food scraps"),
         ("a half-pound of mushrooms", "mushroom"),
     ]);
     let found = knowledge::find(&bag::read("tea bags plastic ones", &*KNOWN), &KNOWN, None);
@@ -820,6 +830,12 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("carottes au beurre", "butter"),
         ("salade aux noix", "walnut"),
         ("salad (picked the chicken out)", "chicken"),
+        ("leaves (peed on)", "urine"),
+        ("hay with mouse droppings in it", "rodent droppings"),
+        // A state with an `of` before it is the dish that is cooked so.
+        ("carottes du rôti", "meat"),
+        ("zanahorias del asado", "roast beef"),
+        ("peau du poulet", ""),
     ] {
         assert_eq!(additions(line), with, "{line}");
     }

@@ -66,6 +66,11 @@ const HARMFUL: &[&str] = &[
     "shiny magazines",
     "pigs in blankets",
     "human waste",
+    "leaves (peed on)",
+    "straw the hens pooped on",
+    "hay with mouse droppings in it",
+    "tomato blight leaves",
+    "weetabix mush",
 ];
 
 #[test]

@@ -167,16 +167,6 @@ impl<'a> Source<'a> {
         self.units(m, i)
     }
 
-    /// Behind "less than", "a little more than", if that stands here.
-    pub(super) fn past_than(&self, at: usize) -> usize {
-        let small =
-            |i: &usize| matches!(self.lower_word(*i), "a" | "little" | "bit" | "slightly" | "just" | "no" | "not");
-        let more = (at..at + 3).find(|i| !small(i)).unwrap_or(at);
-        let compared =
-            matches!(self.lower_word(more), "less" | "more" | "fewer") && self.lower_word(more + 1) == "than";
-        if compared { more + 2 } else { at }
-    }
-
     fn is_stray_mark(&self, at: usize) -> bool {
         self.token(at).kind == Kind::Stop && self.token(at).end == self.token(at).start + 1 && at == 0
     }
@@ -203,9 +193,10 @@ impl<'a> Source<'a> {
                 k += 1;
             }
             let word = self.lower_word(k);
-            if self.is(k, FRACTION) && article && k > i && self.is(k + 1, OF) {
-                // "a quarter of a"
-                if let Some((value, next)) = self.fraction(k) {
+            if self.is(k, FRACTION) && article && k > i {
+                // "a quarter of a", "cabbage, a quarter"
+                let alone = self.stands_alone(i, k + 1).then_some((self.token(k).gloss.value, k + 1));
+                if let Some((value, next)) = alone.or_else(|| self.fraction(k).filter(|_| self.is(k + 1, OF))) {
                     m.amount = Some(Amount { low: value, high: None });
                     return next;
                 }

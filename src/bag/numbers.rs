@@ -85,7 +85,16 @@ impl Source<'_> {
         }
         // "half the lettuce", "half cup"; but "half and half" and "half rotten" are no amounts.
         let unit = self.unit_at(at + 1, true).is_some();
-        (unit || self.is(at + 1, DETERMINER) || self.one_named(at)).then_some((value, at + 1))
+        let alone = || self.stands_alone(at, at + 1);
+        (unit || self.is(at + 1, DETERMINER) || self.one_named(at) || alone()).then_some((value, at + 1))
+    }
+
+    /// "melon, half", "cabbage (a quarter)": whether tokens stand between two marks behind something else.
+    pub(super) fn stands_alone(&self, from: usize, to: usize) -> bool {
+        let before =
+            |i: usize| matches!(self.token(i).kind, Kind::Comma | Kind::Stop | Kind::Dash | Kind::Colon | Kind::Open);
+        let behind = matches!(self.token(to).kind, Kind::Comma | Kind::Stop | Kind::Dash | Kind::Close | Kind::End);
+        behind && from.checked_sub(1).is_some_and(before)
     }
 
     /// "half melon", "media sandía": behind a fraction stands the name of one thing, and the two are no name.
@@ -100,6 +109,16 @@ impl Source<'_> {
             && self.lower_word(fraction) != "third"
             && run.clone().any(one)
             && !run.clone().any(|to| self.lexicon.names(text(fraction, to)))
+    }
+
+    /// Behind "less than", "a little more than", if that stands here.
+    pub(super) fn past_than(&self, at: usize) -> usize {
+        let small =
+            |i: &usize| matches!(self.lower_word(*i), "a" | "little" | "bit" | "slightly" | "just" | "no" | "not");
+        let more = (at..at + 3).find(|i| !small(i)).unwrap_or(at);
+        let compared =
+            matches!(self.lower_word(more), "less" | "more" | "fewer") && self.lower_word(more + 1) == "than";
+        if compared { more + 2 } else { at }
     }
 
     /// A number or a range: "3-4", "3 to 4", "3 or 4", "between 3 and 4".

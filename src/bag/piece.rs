@@ -102,7 +102,7 @@ impl Source<'_> {
                 continue;
             }
             let fits = phrase.rest.iter().enumerate().all(|(k, w)| **w == *self.lower_word(at + 1 + k));
-            if !fits || self.denies_a_name(at, len) || self.comes_off(at, len) {
+            if !fits || self.denies_a_name(at, len) || self.comes_off(at, len) || self.ends_a_name(at, len) {
                 continue;
             }
             length = len;
@@ -121,6 +121,12 @@ impl Source<'_> {
         let behind = at + len;
         let off = len > 1 && matches!(self.lower_word(behind - 1), "off" | "out");
         off && self.is(behind, DETERMINER | ARTICLE | OF)
+    }
+
+    /// "lotus root ends": the first of several words belongs to what stands before it, which is no name alone.
+    fn ends_a_name(&self, at: usize, len: usize) -> bool {
+        let Some(before) = at.checked_sub(1).filter(|i| len > 1 && self.is_word(*i)) else { return false };
+        !self.lexicon.names(self.word(before)) && self.lexicon.names(self.between(before, at + 1))
     }
 
     /// "no sugar cane": the words behind "no" go on to a name, and are not the state's.

@@ -276,9 +276,18 @@ impl Splitter<'_> {
         let food = match s.lower_word(at) {
             "from" | "off" => at + 1,
             "out" if s.is(at + 1, OF) => at + 2,
+            _ if self.of_a_roast(at, to) => at + 1,
             _ => return None,
         };
         (self.was_in_food(food) && self.lies_in(food, to)).then_some(food)
+    }
+
+    /// "carottes du rôti", "verduras del cocido": one word behind a foreign `of` that says how a thing was cooked
+    /// and also names what was cooked so is that.
+    pub(super) fn of_a_roast(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let says_how = s.phrase_at(at + 1, to).1.state() && !(at + 2 < to && s.is_word(at + 2));
+        s.is(at, OF) && s.is(at, FOREIGN) && says_how && s.lexicon.names_food(s.word(at + 1))
     }
 
     /// "rice from a curry": some of that is on the rice, if it is no part of it and by itself no other

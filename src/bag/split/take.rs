@@ -327,6 +327,9 @@ impl Splitter<'_> {
                     told.of_part = told.of_part.take().or_else(|| Some(Vec::new()));
                 } else if t.is(OF) && !t.is(FOREIGN) {
                     told.left = Some(taken);
+                } else if piece.known && self.of_a_roast(i, to) {
+                    self.words = taken;
+                    return Step::Over(i);
                 } else {
                     return self.no_part(taken, i);
                 }
