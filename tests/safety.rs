@@ -106,6 +106,11 @@ fn what_lay_in_meat_or_milk_is_no_feed() {
         "rice cooked in @",
         "lettuce off the @",
         "bread made with @",
+        "bread but with @ on it",
+        "rice, not much @ on it",
+        "lettuce though it had @ on it",
+        "rice made using @",
+        "paper towel after wiping up @",
     ] {
         let lines = kept_out.iter().map(|name| form.replace('@', name));
         fed.extend(lines.filter(|line| !alone(line).iter().any(|v| matches!(v, Verdict::KeepOut | Verdict::Ask))));

@@ -151,7 +151,11 @@ impl Source<'_> {
         }
         let (len, label) = self.phrase_at(k, to);
         // "no hot chocolate": a thing is denied, not a state.
-        let thing = self.lower_word(at) == "no" && k + len < to && self.is_word(k + len) && self.goes_on(k + len);
+        let thing = self.lower_word(at) == "no"
+            && k == at + 1
+            && k + len < to
+            && self.is_word(k + len)
+            && self.goes_on(k + len);
         if len == 0 || !label.state() || thing {
             return (0, Label::default());
         }
@@ -394,6 +398,22 @@ impl Source<'_> {
     /// "sliced down the middle": where it was sliced, and no down of feathers.
     pub(super) fn down_the(&self, at: usize) -> bool {
         self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)
+    }
+
+    /// Opens a remark that tells how the thing before it is, as a relative clause does.
+    pub(super) fn qualifies(&self, at: usize) -> bool {
+        matches!(self.lower_word(at), "but" | "though" | "although" | "because" | "cos" | "since")
+    }
+
+    /// Says in, on, under or made with what a thing is.
+    pub(super) fn lies_at(&self, at: usize) -> bool {
+        let places = ["in", "on", "into", "onto", "under", "underneath", "beneath", "inside", "using"];
+        places.contains(&self.lower_word(at))
+    }
+
+    /// "it", "them", "there", "top": what has been spoken of.
+    pub(super) fn points_back(&self, at: usize) -> bool {
+        matches!(self.lower_word(at), "it" | "them" | "there" | "top")
     }
 
     /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.

@@ -4,8 +4,8 @@ use super::Splitter;
 use super::draft::{Draft, join, label_said};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
-    ADVERB, AND, ANIMAL, APPROX, ARTICLE, BERTH, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NUMBER, OF, OR, PLAIN,
-    PLUS, RELATIVE, STALL, SUCH, TAIL, WITH, WITHOUT,
+    ADVERB, AND, ANIMAL, APPROX, ARTICLE, BERTH, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NOT, NUMBER, OF, OR, PLAIN,
+    PLUS, RELATIVE, SPEAKER, STALL, SUCH, TAIL, VAGUE, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -96,7 +96,7 @@ impl Splitter<'_> {
         }
         if t.is(PLUS) {
             let remark = matches!(next, "more" | "extra" | "additional" | "some" | "enough" | "a");
-            let amount = next == "a" && s.unit_at(at + 2, true).is_some();
+            let amount = next == "a" && (s.unit_at(at + 2, true).is_some() || s.is(at + 3, OF));
             let more = remark && !amount && !self.opens_thing(at + 1, to);
             return Some(if more { (None, self.tail_end(at + 1, to, false)) } else { (Some(Joint::Plus), at + 1) });
         }
@@ -104,7 +104,7 @@ impl Splitter<'_> {
     }
 
     /// `with`, and what says as much.
-    fn brings(&mut self, At { at, to, .. }: At) -> Option<Next> {
+    fn brings(&mut self, At { at, to, joint, .. }: At) -> Option<Next> {
         let s = self.source;
         if self.opens() {
             return None;
@@ -112,11 +112,14 @@ impl Splitter<'_> {
         if s.is(at, WITH) {
             return Some((Some(Joint::With), at + 1));
         }
+        if joint != Joint::With && (self.on_it(at, to) || self.is_said_to_be(at, to)) {
+            return Some((Some(Joint::With), at));
+        }
         self.comes_with(at, to).then(|| (Some(Joint::With), at + if s.is(at, DETERMINER) { 1 } else { 2 }))
     }
 
     /// `without`, `except for`; and what only looks like it.
-    fn denies(&mut self, At { at, joint, .. }: At) -> Option<Next> {
+    fn denies(&mut self, At { at, to, joint, .. }: At) -> Option<Next> {
         let s = self.source;
         if s.excepts(at) {
             return Some((Some(Joint::Without), at + 2));
@@ -129,6 +132,15 @@ impl Splitter<'_> {
         if !s.is(at, WITHOUT) {
             return None;
         }
+        if let Some(thing) = self.denies_no_thing(at, to) {
+            return Some((Some(joint), thing));
+        }
+        // "not much lettuce", "not a lot of lettuce" is some.
+        let much = (at + 1..at + 4).find(|i| !s.is(*i, ADVERB | ARTICLE)).unwrap_or(at);
+        let lot = matches!(s.lower_word(much), "lot" | "load" | "ton") && s.is(much + 1, OF);
+        if much > at && (lot || s.is(much, VAGUE)) && s.is_word(much + 1) {
+            return Some((Some(if self.opens() { joint } else { Joint::With }), much + 1 + usize::from(lot)));
+        }
         // "no more than 3 lemons" has lemons in it.
         let than = s.past_than(at);
         if than > at {
@@ -136,6 +148,22 @@ impl Splitter<'_> {
         }
         let numbered = s.is(at, NUMBER) || s.lower_word(at) == "no" && s.token(at + 1).kind == Kind::Stop;
         (!numbered).then_some((Some(Joint::Without), at + 1))
+    }
+
+    /// "not eaten chicken", "not only cheese", "nothing fancy, just chicken": where the thing begins that a
+    /// word of denial does not deny. Nobody opens a line with what is not there.
+    fn denies_no_thing(&mut self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let merely = |i: &usize| matches!(s.lower_word(*i), "just" | "only" | "merely");
+        if !s.is(at, NOT) {
+            let end = (at..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+            return (at..end).find(merely).filter(|_| self.opens()).map(|i| i + 1);
+        }
+        let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let words: Vec<usize> = (at + 1..end).collect();
+        let opens = self.opens();
+        let mut named = || (0..words.len()).any(|n| s.names(words.get(n..).unwrap_or(&[]), &mut self.spare));
+        (merely(&(at + 1)) || opens && named()).then_some(at + 1)
     }
 
     /// `including`, `such as`, `of`, and so on.
@@ -159,7 +187,7 @@ impl Splitter<'_> {
             return None;
         }
         let s = self.source;
-        let lies = matches!(s.lower_word(at), "in" | "on" | "en" | "dans");
+        let lies = s.lies_at(at) || matches!(s.lower_word(at), "en" | "dans");
         let food = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
         if food.is_none() && self.still_wrapped(at, to) {
             self.say_of_the_last(Said { yes: s.vocabulary.state("stickered").map_or(0, StateId::bit), no: 0 });
@@ -169,7 +197,8 @@ impl Splitter<'_> {
             }
             return Some((None, end));
         }
-        food.or_else(|| self.out_of_food(at, to)).map(|food| (Some(Joint::With), food))
+        let wiped = || self.wiped_up(at, to).then_some(at + 1);
+        food.or_else(|| self.out_of_food(at, to)).or_else(wiped).map(|food| (Some(Joint::With), food))
     }
 
     /// "still in a plastic bag", "in its net": what it lies in is what it is wrapped in.
@@ -206,18 +235,44 @@ impl Splitter<'_> {
         let maybe = t.is(APPROX) && (comma || joint == Joint::And) && self.opens_thing(at + 1, to);
         // "that soup", "some": at the start of a thing these point, they do not tell.
         let points = t.is(RELATIVE) && (comma || joint == Joint::And);
+        let another = word == "but" && self.names_all(at + 1, to);
         let from = word == "from";
-        if but_not || maybe || points || self.opens() || from && matches!(joint, Joint::And | Joint::Or) {
+        if but_not || another || maybe || points || self.opens() || from && matches!(joint, Joint::And | Joint::Or) {
             return Some((Some(joint), at + 1));
         }
         if from {
             self.compose(at + 1, to);
         }
         self.parted = true;
-        let relative = t.is(RELATIVE) || word == "as" && s.lower_word(at + 1) == "long";
+        let relative = t.is(RELATIVE) || s.qualifies(at) || word == "as" && s.lower_word(at + 1) == "long";
         // A bracket that opens with a remark is one: "(from the drain or hairbrushes)".
         let end = if joint == Joint::Bracket && !relative { to } else { self.tail_end(at, to, relative) };
         Some((None, end))
+    }
+
+    /// "kitchen paper after frying bacon", "newspaper for the grease": some of that is on a paper; what a paper is
+    /// for is on it only if it is grease.
+    fn wiped_up(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let end = (at + 1..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let greasy = |name: &str| s.lexicon.names(name) && s.lexicon.akin(name, "oil or fat");
+        let grease = || (at + 1..end).any(|from| greasy(s.between(from, end)));
+        let on_it = match s.lower_word(at) {
+            "after" | "because" | "since" | "off" => self.lies_in(at + 1, to),
+            "out" => self.lies_in(at + 1 + usize::from(s.is(at + 1, OF)), to),
+            "for" => grease(),
+            _ => false,
+        };
+        let paper = |d: &Draft| matches!(&d.names[..], [one] if s.lexicon.akin(&one.named.name, "paper"));
+        on_it && self.drafts.last().is_some_and(paper)
+    }
+
+    /// "not just peas but ham": whether the words up to the next mark or joint are one name.
+    fn names_all(&mut self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let from = (at..to).find(|i| !s.is(*i, ADVERB | ARTICLE | DETERMINER)).unwrap_or(to);
+        let end = (from..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        s.names(&(from..end).collect::<Vec<_>>(), &mut self.spare)
     }
 
     /// "chaff from roasted coffee beans": where the two together are a name, that is meant.
@@ -260,8 +315,12 @@ impl Splitter<'_> {
     pub(super) fn comes_with(&self, at: usize, to: usize) -> bool {
         let s = self.source;
         // "pasta that had cheese on it"
-        let had =
-            s.is(at, RELATIVE) && matches!(s.lower_word(at + 1), "had" | "has" | "have" | "contained" | "contains");
+        let told = s.is(at, RELATIVE) && !s.is(at, SPEAKER) || s.qualifies(at);
+        let had = told
+            && matches!(
+                s.lower_word(at + 1),
+                "had" | "has" | "have" | "contained" | "contains" | "included" | "includes" | "touched" | "touches"
+            );
         if had && (self.lies_in(at + 2, to) || self.holds_something(at + 2, to)) {
             return true;
         }
@@ -336,7 +395,10 @@ impl Splitter<'_> {
         let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
         // "bananas on the 3rd" are in no French tea, and what is mouldy on top is on no tops.
         let vague = |i: usize| s.part_word(&[i]).is_some_and(|part| s.is_vague(part));
-        let small = |from: usize, end: usize| end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from));
+        let ground = |i: usize| s.lower_word(i) == "ground";
+        let small = |from: usize, end: usize| {
+            end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from) || ground(from))
+        };
         let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
         // "in half and half"
         let across = s.is(end, AND) && end + 1 < to && (at..end).any(|from| named(from, end + 2));
@@ -375,7 +437,7 @@ impl Splitter<'_> {
                 break;
             }
             // "a towel I used to mop up milk", "rice that came out of the curry"
-            if relative && i > at && (self.comes_with(i, to) || self.out_of_food(i, to).is_some()) {
+            if relative && i > at && (self.comes_with(i, to) || self.told_with(i, to) || self.is_said_to_be(i, to)) {
                 break;
             }
             if relative {
@@ -395,6 +457,34 @@ impl Splitter<'_> {
         }
         self.say_of_the_last(said);
         i.max(at + 1)
+    }
+
+    /// "but with butter", "which was cooked in stock", "though bacon lay on it", "that came out of the curry":
+    /// whether a remark begins here to say what comes with the thing it is about.
+    fn told_with(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let joins = s.is(at, WITH) && !s.is(at, FOREIGN) || s.lies_at(at);
+        let food = joins && self.lies_in(at + 1, to) || self.on_it(at, to) || self.out_of_food(at, to).is_some();
+        food && !s.is(at - 1, WITHOUT)
+    }
+
+    /// "because they're plastic", "it was newspaper": the thing before is of what is named to the end, if that is
+    /// no food.
+    fn is_said_to_be(&mut self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let verb = at.checked_sub(1).map_or("", |i| s.lower_word(i));
+        let short = |end: &str| verb.strip_suffix(end).is_some_and(|rest| rest.ends_with(['\'', '’']));
+        let is = matches!(verb, "is" | "are" | "was" | "were") || short("s") || short("re");
+        is && s.is(at - 1, RELATIVE) && self.names_all(at, to) && !self.lies_in(at, to)
+    }
+
+    /// "bacon on it", "pizza was in it": a food that something lies in or under.
+    fn on_it(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let lies = |i: &usize| matches!(s.lower_word(*i), "in" | "on") && s.points_back(*i + 1);
+        let Some(end) = (at + 1..to.min(at + 5)).find(lies) else { return false };
+        let verb = (at + 1..end).rev().take_while(|i| s.is(*i, RELATIVE | VERB | TAIL)).count();
+        s.lexicon.soaks_in(s.between(at, end - verb))
     }
 
     /// Says something of the thing read last.

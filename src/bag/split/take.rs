@@ -7,7 +7,7 @@ use super::opening::date_ends;
 use crate::bag::amount::{Each, Place, UnitWord};
 use crate::bag::glossary::{
     ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, NUMBER, OF, OR, PLAIN,
-    PLUS, SIZE, SUCH, TAIL, TIMES, WITH, WITHOUT,
+    PLUS, SHARE, SIZE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -233,6 +233,14 @@ impl Splitter<'_> {
         if !self.words.is_empty() && s.taken_off(i) {
             told.gone = true;
             return Step::On(i + 2);
+        }
+        // "apple some ginger", "leeks a few carrots"
+        let vague = i + usize::from(s.is(i, ARTICLE));
+        if s.is(vague, VAGUE | DETERMINER) && s.is(vague, SHARE | VAGUE) {
+            let next = vague + 1 + usize::from(s.is(vague + 1, OF));
+            if self.opens_thing(next, to) && s.names(&self.words, &mut self.spare) {
+                return Step::Over(i);
+            }
         }
         // "cut side down"
         if !self.words.is_empty() && matches!(s.lower_word(i), "down" | "up") && s.lies(i) {
