@@ -863,6 +863,10 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("carrots but not with butter", ""),
         ("leaves (peed on)", "urine"),
         ("hay with mouse droppings in it", "rodent droppings"),
+        ("riz avec un peu de beurre", "butter"),
+        ("riz cuit dans du beurre", "butter"),
+        ("essuie-tout plein d'huile", "oil or fat"),
+        ("arroz cubierto de mantequilla", "butter"),
         // A state with an `of` before it is the dish that is cooked so.
         ("carottes du rôti", "meat"),
         ("zanahorias del asado", "roast beef"),

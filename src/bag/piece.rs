@@ -5,8 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FRACTION, FROM, GONE, NOT, OF,
-    PERSON, PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
+    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN, FRACTION, FROM, GONE, NOT,
+    OF, PERSON, PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -137,7 +137,10 @@ impl Source<'_> {
 
     /// "covered in", "mixed with": what follows comes with the thing, eaten or not.
     pub(super) fn covers(&self, at: usize) -> bool {
-        self.is(at, COVERS) && matches!(self.lower_word(at + 1), "in" | "with" | "by")
+        let joins = |i: usize| {
+            matches!(self.lower_word(i), "in" | "with" | "by") || self.is(i, FOREIGN) && self.is(i, OF | WITH)
+        };
+        self.is(at, COVERS) && joins(at + 1)
     }
 
     /// "not", "not even", "not too" before a state: how many tokens, and what is denied.

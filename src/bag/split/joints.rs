@@ -5,7 +5,7 @@ use super::draft::{Draft, join, label_said};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
     ADVERB, AND, ANIMAL, APPROX, ARTICLE, BERTH, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NOT, NUMBER, OF, OR, PLAIN,
-    PLUS, RELATIVE, SPEAKER, STALL, SUCH, TAIL, VAGUE, VERB, WITH, WITHOUT,
+    PLUS, RELATIVE, SHARE, SPEAKER, STALL, SUCH, TAIL, VAGUE, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -37,6 +37,22 @@ pub(super) struct At {
     pub(super) joint: Joint,
     pub(super) comma: bool,
 }
+
+/// What a clause about a thing says that it has on or in it.
+const HAS: &[&str] = &[
+    "had",
+    "has",
+    "have",
+    "contained",
+    "contains",
+    "included",
+    "includes",
+    "touched",
+    "touches",
+    "soaked",
+    "absorbed",
+    "mopped",
+];
 
 /// The joint that a word makes, or none behind a remark, and where to go on.
 type Next = (Option<Joint>, usize);
@@ -316,11 +332,7 @@ impl Splitter<'_> {
         let s = self.source;
         // "pasta that had cheese on it"
         let told = s.is(at, RELATIVE) && !s.is(at, SPEAKER) || s.qualifies(at);
-        let had = told
-            && matches!(
-                s.lower_word(at + 1),
-                "had" | "has" | "have" | "contained" | "contains" | "included" | "includes" | "touched" | "touches"
-            );
+        let had = told && HAS.contains(&s.lower_word(at + 1));
         if had && (self.lies_in(at + 2, to) || self.holds_something(at + 2, to)) {
             return true;
         }
@@ -563,9 +575,12 @@ impl Splitter<'_> {
     pub(super) fn foreign_joint(&mut self, at: usize, to: usize) -> bool {
         let s = self.source;
         let left = s.names(&self.words.clone(), &mut self.spare)
-            || self.words.last().is_some_and(|w| s.lexicon.names(s.word(*w)));
+            || [self.words.last(), self.words.first()].into_iter().flatten().any(|w| s.lexicon.names(s.word(*w)));
         // "Karottenschalen und -enden"
         let next = at + 1 + usize::from(s.token(at + 1).kind == Kind::Dash && s.token(at + 2).glued);
-        left && self.opens_thing(next, to)
+        // "avec un peu de beurre", "dans du lait"
+        let small = DETERMINER | ARTICLE | ADVERB | NUMBER | VAGUE | SHARE | OF;
+        let thing = (next..to).find(|i| !s.is(*i, small)).unwrap_or(to);
+        left && (self.opens_thing(next, to) || s.is(at, WITH) && self.opens_thing(thing, to))
     }
 }
