@@ -861,6 +861,8 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("apples that are pears", ""),
         ("carrots but no butter", ""),
         ("carrots but not with butter", ""),
+        ("lettuce that never had butter on it", ""),
+        ("bread but there was no butter on it", ""),
         ("leaves (peed on)", "urine"),
         ("hay with mouse droppings in it", "rodent droppings"),
         ("riz avec un peu de beurre", "butter"),

@@ -449,7 +449,8 @@ impl Splitter<'_> {
                 break;
             }
             // "a towel I used to mop up milk", "rice that came out of the curry"
-            if relative && i > at && (self.comes_with(i, to) || self.told_with(i, to) || self.is_said_to_be(i, to)) {
+            if relative && i > at && (self.comes_with(i, to) || self.told_with(at, i, to) || self.is_said_to_be(i, to))
+            {
                 break;
             }
             if relative {
@@ -472,12 +473,13 @@ impl Splitter<'_> {
     }
 
     /// "but with butter", "which was cooked in stock", "though bacon lay on it", "that came out of the curry":
-    /// whether a remark begins here to say what comes with the thing it is about.
-    fn told_with(&self, at: usize, to: usize) -> bool {
+    /// whether a remark from `from` on begins here to say what comes with the thing it is about.
+    fn told_with(&self, from: usize, at: usize, to: usize) -> bool {
         let s = self.source;
+        let denied = (from..at).any(|i| s.is(i, WITHOUT));
         let joins = s.is(at, WITH) && !s.is(at, FOREIGN) || s.lies_at(at);
         let food = joins && self.lies_in(at + 1, to) || self.on_it(at, to) || self.out_of_food(at, to).is_some();
-        food && !s.is(at - 1, WITHOUT)
+        food && !denied
     }
 
     /// "because they're plastic", "it was newspaper": the thing before is of what is named to the end, if that is
