@@ -750,6 +750,8 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
     hold(&[
         ("Sat 28/11 - freezer bag 2", ""),
         ("Tues 1/12 - kitchen caddy", ""),
+        ("Sun 29/11 - caddy + lunchboxes", ""),
+        ("Sun 29/11 - caddy & bananas", "?; banana"),
         ("Tues 1/12 - 2 bananas", "banana 370 g"),
         ("Tues - tea bag", "tea bag"),
         ("Sat 28/11 - 2 freezer bags", "plastic bag 12 g"),
@@ -844,6 +846,7 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         ("salad (picked the chicken out)", "chicken"),
         // A remark says so too, if it denies nothing.
         ("rice but with butter", ""),
+        ("rice with its hollandaise sauce", "hollandaise sauce"),
         ("lettuce but bacon on it", "bacon"),
         ("salad but had cheese", "cheese"),
         ("rice which was cooked in chicken stock", "chicken stock"),
@@ -1129,6 +1132,10 @@ fn what_fastens_or_wraps_a_thing_can_be_taken_off() {
     let stickered = KNOWN.vocabulary().state("stickered").unwrap().bit();
     for (line, want, with) in [
         ("apples with the stickers still on", true, ""),
+        ("banana with its sticker still on", true, ""),
+        ("5 banana skins, stickers still on", true, ""),
+        ("cardboard, tape on", true, ""),
+        ("sticker off the apple", false, ""),
         ("celery (elastic band)", true, ""),
         ("cardboard w/ tape", true, ""),
         ("spinach still in plastic bag", true, ""),
@@ -1296,6 +1303,9 @@ fn states_are_read_in_four_languages() {
         )
     };
     for (line, item, said) in [
+        ("lettuce with its mouldy bits", "lettuce", "mouldy"),
+        ("bread with a mouldy crust", "bread", "mouldy"),
+        ("carrots with chopped tops", "carrot", ""),
         ("Zeitungspapier geschreddert", "newspaper", "shredded"),
         ("Zeitungspapier schwarz-weiß", "newspaper", ""),
         ("ein halber Apfel, matschig", "apple", "overripe"),

@@ -175,7 +175,7 @@ impl Splitter<'_> {
             let end = (at..to).find(|i| !s.is_word(*i)).unwrap_or(to);
             return (at..end).find(merely).filter(|_| self.opens()).map(|i| i + 1);
         }
-        let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let end = self.clause_end(at, to);
         let words: Vec<usize> = (at + 1..end).collect();
         let opens = self.opens();
         let mut named = || (0..words.len()).any(|n| s.names(words.get(n..).unwrap_or(&[]), &mut self.spare));
@@ -270,7 +270,7 @@ impl Splitter<'_> {
     /// for is on it only if it is grease.
     fn wiped_up(&self, at: usize, to: usize) -> bool {
         let s = self.source;
-        let end = (at + 1..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let end = self.clause_end(at + 1, to);
         let greasy = |name: &str| s.lexicon.names(name) && s.lexicon.akin(name, "oil or fat");
         let grease = || (at + 1..end).any(|from| greasy(s.between(from, end)));
         let on_it = match s.lower_word(at) {
@@ -283,11 +283,17 @@ impl Splitter<'_> {
         on_it && self.drafts.last().is_some_and(paper)
     }
 
+    /// Where the words from here to the next mark or joint end.
+    fn clause_end(&self, at: usize, to: usize) -> usize {
+        let s = self.source;
+        (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to)
+    }
+
     /// "not just peas but ham": whether the words up to the next mark or joint are one name.
     fn names_all(&mut self, at: usize, to: usize) -> bool {
         let s = self.source;
         let from = (at..to).find(|i| !s.is(*i, ADVERB | ARTICLE | DETERMINER)).unwrap_or(to);
-        let end = (from..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let end = self.clause_end(from, to);
         s.names(&(from..end).collect::<Vec<_>>(), &mut self.spare)
     }
 
@@ -296,7 +302,7 @@ impl Splitter<'_> {
         let s = self.source;
         // "newspaper from under the rabbit"
         let at = at + usize::from(matches!(s.lower_word(at), "under" | "inside" | "around" | "beneath"));
-        let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let end = self.clause_end(at, to);
         let Some(draft) = self.drafts.last_mut().filter(|d| d.names.len() == 1) else { return };
         let Some(name) = draft.names.first_mut().filter(|n| n.named.part.is_none()) else { return };
         let of = |i: &usize| !s.is(*i, ARTICLE | DETERMINER);
@@ -404,7 +410,7 @@ impl Splitter<'_> {
         let s = self.source;
         // "in 2 cups of butter"
         let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };
-        let end = (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to);
+        let end = self.clause_end(at, to);
         // "bananas on the 3rd" are in no French tea, and what is mouldy on top is on no tops.
         let vague = |i: usize| s.part_word(&[i]).is_some_and(|part| s.is_vague(part));
         let ground = |i: usize| s.lower_word(i) == "ground";
@@ -502,7 +508,7 @@ impl Splitter<'_> {
     }
 
     /// Says something of the thing read last.
-    fn say_of_the_last(&mut self, said: Said) {
+    pub(super) fn say_of_the_last(&mut self, said: Said) {
         if let Some(draft) = self.drafts.last_mut().filter(|_| said != Said::default()) {
             draft.said = join(draft.said, said);
             for name in &mut draft.names {

@@ -59,7 +59,9 @@ fn is_label(s: &Source<'_>, from: usize, to: usize) -> bool {
     let words: Vec<usize> = (from..to).collect();
     let bare = || from > 0 && s.is(last, LABEL) && s.names_within(&words, &mut String::new()).is_empty();
     let counted = is_number(s, last) || lettered || s.is(last, LATELY) || bare();
-    counted && (from..last).all(|i| s.is_word(i)) && (from..to).any(|i| s.is(i, LABEL))
+    // "caddy + lunchboxes"
+    let joined = |i: usize| s.is_word(i) || matches!(s.token(i).kind, Kind::Plus | Kind::Amp);
+    counted && (from..last).all(joined) && (from..to).any(|i| s.is(i, LABEL))
 }
 
 fn is_number(s: &Source<'_>, at: usize) -> bool {

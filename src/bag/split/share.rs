@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, is_plural, join};
 use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
 use crate::bag::piece::{Holds, Piece};
-use crate::bag::words::{Meaning, PartId, Said};
+use crate::bag::words::{Meaning, PartId, Said, Sort, State, StateId};
 
 impl Splitter<'_> {
     /// "leaves and stalks from vegetables": the first is a part of the same thing as the second.
@@ -152,6 +152,10 @@ impl Splitter<'_> {
             self.settle_waiting_part();
         }
         if self.own_part(&made, words) {
+            // "Bread with a mouldy crust" is mouldy; "carrots with chopped tops" are not chopped.
+            let condition = |(id, state): (StateId, &State)| (state.sort == Sort::Condition).then(|| id.bit());
+            let conditions = s.vocabulary.states().filter_map(condition).fold(0, |all, bit| all | bit);
+            self.say_of_the_last(Said { yes: made.piece.said.yes & conditions, no: 0 });
             if let Some(draft) = self.drafts.last_mut() {
                 draft.end = made.end.max(draft.end);
             }
@@ -181,8 +185,12 @@ impl Splitter<'_> {
         let apart = |part: PartId| matches!(s.vocabulary.part_name(part), "bone" | "grounds" | "juice");
         let general = |part: PartId| matches!(s.vocabulary.part_name(part), "end" | "trimmings");
         let of = self.drafts.last().and_then(|d| d.names.last()).map_or("", |n| n.named.name.as_str());
-        let own = |part: PartId| !apart(part) && (s.lexicon.has_part(of, part) || general(part));
-        made.m.amount.is_none() && s.lexicon.names_food(of) && part.is_some_and(own)
+        // The crust of bread is bread.
+        let named = words.get(from..to).filter(|_| made.piece.holds == Holds::Name);
+        let same = || matches!(named, Some([one]) if s.lexicon.same(s.word(*one), of));
+        let own = |part: PartId| !apart(part) && (s.lexicon.has_part(of, part) || general(part) || same());
+        let one = made.m.amount.is_none_or(|a| a.low == 1.0 && a.high.is_none());
+        one && s.lexicon.names_food(of) && part.is_some_and(own)
     }
 
     /// The name of what comes with a thing or not; a part behind it only where that makes a name.
