@@ -37,7 +37,7 @@ macro_rules! number {
         }
     )*};
 }
-number!(u8, u16, u32, u64);
+number!(u8, u16, u32, u64, u128);
 
 impl Fixed for f64 {
     const SIZE: usize = size_of::<f64>();

@@ -9,8 +9,8 @@ use crate::flat::{Keys, Late, hash};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
-/// What a word may do, as bits. All 64 are taken: one more role makes it a `u128`.
-pub(super) type Roles = u64;
+/// What a word may do, as bits.
+pub(super) type Roles = u128;
 
 /// The roles, each with its bit and its name in the glossary.
 macro_rules! roles {
@@ -124,6 +124,29 @@ roles! {
     BERTH = 62, "berth";
     /// Opens what somebody is not sure of: not sure, i think.
     MUSES = 63, "muses";
+    /// Opens a remark that tells how the thing before it is, as a relative clause does: but, because.
+    QUALIFIES = 64, "qualifies";
+    /// Says in, on, under or made with what a thing is.
+    LIES = 65, "lies";
+    UNDER = 66, "under";
+    /// What a clause about a thing says that it has on or in it: had, contains.
+    HAS = 67, "has";
+    /// This and nothing else: just, only.
+    MERELY = 68, "merely";
+    /// What has been spoken of: it, them, top.
+    BACK = 69, "back";
+    /// Between a holder and where it stood: "the bag it came in".
+    CAME = 70, "came";
+    /// What is left of it was never in it: "peels from making soup".
+    MAKES = 71, "makes";
+    /// Mouldy is what it grows on: "mould on half a loaf".
+    MOULD = 72, "mould";
+    /// With "up" or "down" behind it: how a thing lies.
+    STANCE = 73, "stance";
+    /// Behind a length: which way it is measured.
+    ACROSS = 74, "across";
+    /// Behind a foreign "a": a little.
+    LITTLE = 75, "little";
 }
 
 /// A word's roles, and its value if it is a number.
@@ -146,9 +169,9 @@ impl Gloss {
 #[serde(bound(deserialize = "'de: 'static"))]
 pub struct Glossary {
     /// By the hash of a word: its roles, and its value.
-    words: Keys<(u64, f64)>,
+    words: Keys<(Roles, f64)>,
     /// The same words as they are written, for whoever indexes names.
-    written: Late<Vec<(String, u64)>>,
+    written: Late<Vec<(String, Roles)>>,
     pictures: Late<BTreeMap<char, String>>,
 }
 
@@ -193,8 +216,8 @@ impl Glossary {
         if let Some(letter) = written.pictures.keys().find(|c| **c < FIRST_PICTURE) {
             return Err(format!("glossary.yaml: `{letter}` is no picture"));
         }
-        let listed: Vec<(String, u64)> = glosses.iter().map(|(word, g)| ((*word).to_string(), g.roles)).collect();
-        let mut pairs: Vec<(u64, (u64, f64))> =
+        let listed: Vec<(String, Roles)> = glosses.iter().map(|(word, g)| ((*word).to_string(), g.roles)).collect();
+        let mut pairs: Vec<(u64, (Roles, f64))> =
             glosses.into_iter().map(|(word, g)| (hash(word.as_bytes()), (g.roles, g.value))).collect();
         pairs.sort_unstable_by_key(|(key, _)| *key);
         Ok(Glossary { words: Keys::of_sorted(&pairs), written: listed.into(), pictures: written.pictures.into() })

@@ -6,8 +6,8 @@
 use super::amount;
 use super::amount::{Amount, Each, Measure, Place, Unit, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, COUNTS, DETERMINER, DOZEN, EACH, FOREIGN, FRACTION, FROM, NUMBER, OF, OR, PLAIN,
-    PLUS, Roles, SHARE, SIZE, SUCH, TAIL, TIMES, TO, VAGUE, VERB,
+    ACROSS, ADVERB, AND, APPROX, ARTICLE, COUNTS, DETERMINER, DOZEN, EACH, FOREIGN, FRACTION, FROM, LITTLE, NUMBER, OF,
+    OR, PLAIN, PLUS, Roles, SHARE, SIZE, SUCH, TAIL, TIMES, TO, VAGUE, VERB,
 };
 use super::tokens::{Kind, Token};
 use super::{Lexicon, Phrase, Vocabulary};
@@ -175,8 +175,7 @@ impl<'a> Source<'a> {
     fn vague(&self, at: usize, m: &mut Measured) -> usize {
         let mut i = at;
         // "un poco de", "un peu de", "ein paar"
-        let little = matches!(self.lower_word(at + 1), "poco" | "poquito" | "peu" | "paar" | "bisschen" | "wenig");
-        if little && matches!(self.lower_word(at), "un" | "ein") && self.goes_on(at + 2) {
+        if self.is(at + 1, LITTLE) && matches!(self.lower_word(at), "un" | "ein") && self.goes_on(at + 2) {
             i = at + 2;
             while self.is(i, OF | DETERMINER) && self.goes_on(i + 1) {
                 i += 1;
@@ -334,7 +333,7 @@ impl<'a> Source<'a> {
                 let at_unit = if dash { next + 1 } else { next };
                 if self.is_length(at_unit) {
                     let after = if dash { self.chain_end(next.saturating_sub(1)) } else { at_unit + 1 };
-                    i = if self.is_dimension(after) { after + 1 } else { after };
+                    i = if self.is(after, ACROSS) { after + 1 } else { after };
                     continue;
                 }
                 if let Some((unit, end)) = self.size_unit(at_unit) {
@@ -495,10 +494,6 @@ impl<'a> Source<'a> {
     fn named_up_to(&self, from: usize, at: usize, next: usize) -> bool {
         let text = self.text.get(self.token(from).start..self.token(at).end).unwrap_or("");
         !self.is(next, OF) && self.lexicon.names(text) && !(self.is_word(next) && self.lexicon.names(self.word(next)))
-    }
-
-    pub(super) fn is_dimension(&self, at: usize) -> bool {
-        matches!(self.lower_word(at), "thick" | "thin" | "wide" | "long" | "square" | "diameter" | "across")
     }
 
     /// An amount alone in brackets, "(15 oz)", "(1 stick)", "(12 oz each)", and where to go on behind it.

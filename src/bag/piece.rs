@@ -5,8 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, ATE, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN, FRACTION, FROM, GONE, NOT,
-    OF, PERSON, PLAIN, SIZE, SOMEBODY, TAKEN, TURNS, VAGUE, WITH,
+    ADVERB, AND, APPROX, ARTICLE, ATE, CAME, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN, FRACTION, FROM, GONE,
+    MAKES, NOT, OF, PERSON, PLAIN, SIZE, SOMEBODY, STANCE, TAKEN, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -167,7 +167,7 @@ impl Source<'_> {
 
     /// "the paper the butter came in": whether the words from here say what was in the thing before them.
     pub(super) fn came_in(&self, at: usize, to: usize) -> bool {
-        let came = |i: &usize| matches!(self.lower_word(*i), "came" | "comes" | "was" | "were" | "is" | "arrived");
+        let came = |i: &usize| self.is(*i, CAME);
         let stood = |i: usize| matches!(self.lower_word(i + 1), "in" | "on" | "with" | "from");
         self.lower_word(at) == "the" && (at + 2..(at + 5).min(to)).find(came).is_some_and(stood)
     }
@@ -403,22 +403,6 @@ impl Source<'_> {
         self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)
     }
 
-    /// Opens a remark that tells how the thing before it is, as a relative clause does.
-    pub(super) fn qualifies(&self, at: usize) -> bool {
-        matches!(self.lower_word(at), "but" | "though" | "although" | "because" | "cos" | "since")
-    }
-
-    /// Says in, on, under or made with what a thing is.
-    pub(super) fn lies_at(&self, at: usize) -> bool {
-        let places = ["in", "on", "into", "onto", "under", "underneath", "beneath", "inside", "using"];
-        places.contains(&self.lower_word(at))
-    }
-
-    /// "it", "them", "there", "top": what has been spoken of.
-    pub(super) fn points_back(&self, at: usize) -> bool {
-        matches!(self.lower_word(at), "it" | "them" | "there" | "top")
-    }
-
     /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.
     pub(super) fn somebody(&self, at: usize) -> bool {
         let person = at + usize::from(self.is(at, DETERMINER) || self.is(at, SIZE));
@@ -429,11 +413,6 @@ impl Source<'_> {
         somebody && !thing()
     }
 
-    /// "side down", "face up": how a thing lies.
-    pub(super) fn lies(&self, at: usize) -> bool {
-        at > 0 && matches!(self.lower_word(at - 1), "side" | "face" | "upside")
-    }
-
     /// "gone slimy", "turning yellow", "half eaten": the word says nothing but that it came to be so.
     fn turned(&self, at: usize, to: usize) -> bool {
         let word = self.lower_word(at);
@@ -441,7 +420,7 @@ impl Source<'_> {
         let next = at + 1;
         let eaten = self.is(at, FRACTION) && self.lower_word(next) == "eaten" || word == "eaten";
         let before = at.checked_sub(1).map_or("", |k| self.lower_word(k));
-        let lies = matches!(word, "side" | "face" | "upside") && matches!(self.lower_word(next), "down" | "up");
+        let lies = self.is(at, STANCE) && matches!(self.lower_word(next), "down" | "up");
         // "gone green" says what became of it, and names no greens.
         let coloured = self.is(at, COLOUR) && matches!(before, "gone" | "went" | "turned" | "going" | "turning");
         // "strained out", "dried up"
@@ -523,8 +502,7 @@ impl Source<'_> {
     pub(super) fn making(&self, at: usize, to: usize) -> bool {
         let ends = |i: &usize| !self.is_word(*i) || self.is(*i, AND | WITH | FROM);
         let end = (at..to).find(ends).unwrap_or(to);
-        let makes = |i: usize| matches!(self.lower_word(i), "making" | "preparing" | "prepping" | "cooking" | "prep");
-        end > at && (makes(at) || makes(end - 1))
+        end > at && (self.is(at, MAKES) || self.is(end - 1, MAKES))
     }
 
     /// Whether a part says little: bits, ends.

@@ -1,11 +1,10 @@
 //! The words that join two things or open a remark.
 
 use super::Splitter;
-use super::draft::{Draft, join, label_said};
-use crate::bag::amount::unit_word;
+use super::draft::{join, label_said};
 use crate::bag::glossary::{
-    ADVERB, AND, ANIMAL, APPROX, ARTICLE, BERTH, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, NOT, NUMBER, OF, OR, PLAIN,
-    PLUS, RELATIVE, SHARE, SPEAKER, STALL, SUCH, TAIL, VAGUE, VERB, WITH, WITHOUT,
+    ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, MERELY, NOT, NUMBER, OF, OR, PLAIN, PLUS,
+    QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, UNDER, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -38,32 +37,16 @@ pub(super) struct At {
     pub(super) comma: bool,
 }
 
-/// What a clause about a thing says that it has on or in it.
-const HAS: &[&str] = &[
-    "had",
-    "has",
-    "have",
-    "contained",
-    "contains",
-    "included",
-    "includes",
-    "touched",
-    "touches",
-    "soaked",
-    "absorbed",
-    "mopped",
-];
-
 /// The joint that a word makes, or none behind a remark, and where to go on.
-type Next = (Option<Joint>, usize);
+pub(super) type Next = (Option<Joint>, usize);
 
 /// What a word may be, in the order in which it is asked.
 const JOINTS: [fn(&mut Splitter<'_>, At) -> Option<Next>; 6] = [
     |line, word| line.adds(word),
     |line, word| line.brings(word),
+    |line, word| line.lay_wrapped(word),
     |line, word| line.denies(word),
     |line, word| line.lists(word),
-    |line, word| line.lay_in_food(word),
     |line, word| line.remarks(word),
 ];
 
@@ -78,7 +61,7 @@ impl Splitter<'_> {
     }
 
     /// Whether nothing has been read yet that something could be joined to.
-    fn opens(&self) -> bool {
+    pub(super) fn opens(&self) -> bool {
         self.drafts.is_empty() && self.waiting.is_none()
     }
 
@@ -119,21 +102,6 @@ impl Splitter<'_> {
         None
     }
 
-    /// `with`, and what says as much.
-    fn brings(&mut self, At { at, to, joint, .. }: At) -> Option<Next> {
-        let s = self.source;
-        if self.opens() {
-            return None;
-        }
-        if s.is(at, WITH) {
-            return Some((Some(Joint::With), at + 1));
-        }
-        if joint != Joint::With && (self.on_it(at, to) || self.is_said_to_be(at, to)) {
-            return Some((Some(Joint::With), at));
-        }
-        self.comes_with(at, to).then(|| (Some(Joint::With), at + if s.is(at, DETERMINER) { 1 } else { 2 }))
-    }
-
     /// `without`, `except for`; and what only looks like it.
     fn denies(&mut self, At { at, to, joint, .. }: At) -> Option<Next> {
         let s = self.source;
@@ -170,7 +138,7 @@ impl Splitter<'_> {
     /// word of denial does not deny. Nobody opens a line with what is not there.
     fn denies_no_thing(&mut self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let merely = |i: &usize| matches!(s.lower_word(*i), "just" | "only" | "merely");
+        let merely = |i: &usize| s.is(*i, MERELY);
         if !s.is(at, NOT) {
             let end = (at..to).find(|i| !s.is_word(*i)).unwrap_or(to);
             return (at..end).find(merely).filter(|_| self.opens()).map(|i| i + 1);
@@ -194,38 +162,6 @@ impl Splitter<'_> {
             return Some((Some(Joint::Such), at + 1 + usize::from(s.lower_word(at) == "such")));
         }
         (t.is(ETC) || t.is(OF) && !t.is(FOREIGN)).then_some((Some(joint), at + 1))
-    }
-
-    /// "carrots in butter", "rice out of the soup": what a thing lies or lay in comes with it, if that
-    /// is eaten; a bag that is still around it is to be taken off.
-    fn lay_in_food(&mut self, At { at, to, .. }: At) -> Option<Next> {
-        if self.opens() {
-            return None;
-        }
-        let s = self.source;
-        let lies = s.lies_at(at) || matches!(s.lower_word(at), "en" | "dans");
-        let food = Some(at + 1).filter(|food| lies && self.lies_in(*food, to));
-        if food.is_none() && self.still_wrapped(at, to) {
-            self.say_of_the_last(Said { yes: s.vocabulary.state("stickered").map_or(0, StateId::bit), no: 0 });
-            let end = self.tail_end(at, to, false);
-            if let Some(draft) = self.drafts.last_mut() {
-                draft.end = s.token(end - 1).end.max(draft.end);
-            }
-            return Some((None, end));
-        }
-        let wiped = || self.wiped_up(at, to).then_some(at + 1);
-        food.or_else(|| self.out_of_food(at, to)).or_else(wiped).map(|food| (Some(Joint::With), food))
-    }
-
-    /// "still in a plastic bag", "in its net": what it lies in is what it is wrapped in.
-    fn still_wrapped(&self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        let before = at.checked_sub(1).map_or("", |i| s.lower_word(i));
-        let still = before == "still" || matches!(s.lower_word(at + 1), "its" | "their");
-        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
-        let holds = |i: usize| unit_word(s.lower_word(i)).is_some_and(|unit| unit.place.holds());
-        let wraps = |from: usize| (from + 1..=end).any(|to| s.lexicon.wraps(s.between(from, to)));
-        s.lower_word(at) == "in" && still && (at + 1..end).any(|i| holds(i) || wraps(i))
     }
 
     /// What opens a remark: where from, for whom, who ate it, what became of it.
@@ -260,37 +196,20 @@ impl Splitter<'_> {
             self.compose(at + 1, to);
         }
         self.parted = true;
-        let relative = t.is(RELATIVE) || s.qualifies(at) || word == "as" && s.lower_word(at + 1) == "long";
+        let relative = t.is(RELATIVE) || s.is(at, QUALIFIES) || word == "as" && s.lower_word(at + 1) == "long";
         // A bracket that opens with a remark is one: "(from the drain or hairbrushes)".
         let end = if joint == Joint::Bracket && !relative { to } else { self.tail_end(at, to, relative) };
         Some((None, end))
     }
 
-    /// "kitchen paper after frying bacon", "newspaper for the grease": some of that is on a paper; what a paper is
-    /// for is on it only if it is grease.
-    fn wiped_up(&self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        let end = self.clause_end(at + 1, to);
-        let greasy = |name: &str| s.lexicon.names(name) && s.lexicon.akin(name, "oil or fat");
-        let grease = || (at + 1..end).any(|from| greasy(s.between(from, end)));
-        let on_it = match s.lower_word(at) {
-            "after" | "because" | "since" | "off" => self.lies_in(at + 1, to),
-            "out" => self.lies_in(at + 1 + usize::from(s.is(at + 1, OF)), to),
-            "for" => grease(),
-            _ => false,
-        };
-        let paper = |d: &Draft| matches!(&d.names[..], [one] if s.lexicon.akin(&one.named.name, "paper"));
-        on_it && self.drafts.last().is_some_and(paper)
-    }
-
     /// Where the words from here to the next mark or joint end.
-    fn clause_end(&self, at: usize, to: usize) -> usize {
+    pub(super) fn clause_end(&self, at: usize, to: usize) -> usize {
         let s = self.source;
         (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to)
     }
 
     /// "not just peas but ham": whether the words up to the next mark or joint are one name.
-    fn names_all(&mut self, at: usize, to: usize) -> bool {
+    pub(super) fn names_all(&mut self, at: usize, to: usize) -> bool {
         let s = self.source;
         let from = (at..to).find(|i| !s.is(*i, ADVERB | ARTICLE | DETERMINER)).unwrap_or(to);
         let end = self.clause_end(from, to);
@@ -301,7 +220,7 @@ impl Splitter<'_> {
     pub(super) fn compose(&mut self, at: usize, to: usize) {
         let s = self.source;
         // "newspaper from under the rabbit"
-        let at = at + usize::from(matches!(s.lower_word(at), "under" | "inside" | "around" | "beneath"));
+        let at = at + usize::from(s.is(at, UNDER));
         let end = self.clause_end(at, to);
         let Some(draft) = self.drafts.last_mut().filter(|d| d.names.len() == 1) else { return };
         let Some(name) = draft.names.first_mut().filter(|n| n.named.part.is_none()) else { return };
@@ -333,104 +252,6 @@ impl Splitter<'_> {
         }
     }
 
-    /// "covered in", "mixed with", "paper towel used for bacon": two words that join what comes with a thing.
-    pub(super) fn comes_with(&self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        // "pasta that had cheese on it"
-        let told = s.is(at, RELATIVE) && !s.is(at, SPEAKER) || s.qualifies(at);
-        let had = told && HAS.contains(&s.lower_word(at + 1));
-        if had && (self.lies_in(at + 2, to) || self.holds_something(at + 2, to)) {
-            return true;
-        }
-        let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
-        s.came_in(at, to) || s.covers(at) || self.infested(at) || used && self.lies_in(at + 2, to)
-    }
-
-    /// "from a curry", "off the pizza", "out of the soup" behind a thing that some of it is on: where the
-    /// food begins.
-    fn out_of_food(&self, at: usize, to: usize) -> Option<usize> {
-        let s = self.source;
-        let food = match s.lower_word(at) {
-            "from" | "off" => at + 1,
-            "out" if s.is(at + 1, OF) => at + 2,
-            _ if self.of_a_roast(at, to) => at + 1,
-            _ => return None,
-        };
-        (self.was_in_food(food) && self.lies_in(food, to)).then_some(food)
-    }
-
-    /// "carottes du rôti", "verduras del cocido": one word behind a foreign `of` that says how a thing was cooked
-    /// and also names what was cooked so is that.
-    pub(super) fn of_a_roast(&self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        let says_how = s.phrase_at(at + 1, to).1.state() && !(at + 2 < to && s.is_word(at + 2));
-        s.is(at, OF) && s.is(at, FOREIGN) && says_how && s.lexicon.names_food(s.word(at + 1))
-    }
-
-    /// "rice from a curry": some of that is on the rice, if it is no part of it and by itself no other
-    /// food ("juice from oranges"); but eggs come from hens.
-    fn was_in_food(&self, food: usize) -> bool {
-        let s = self.source;
-        let whole = |d: &Draft| match d.names.as_slice() {
-            [one] => {
-                let food = one.known && one.named.part.is_none() && s.lexicon.names_food(&one.named.name);
-                food && !s.lexicon.akin(&one.named.name, "egg")
-            }
-            _ => false,
-        };
-        // A meal says when, and not what was on the plate.
-        let meal = |i: usize| s.lexicon.names(s.word(i)) && s.lexicon.same(s.word(i), "leftovers");
-        // What is left of making soup was not in it.
-        let what = !s.making(food, food + 1) && !(food..food + 2).any(meal);
-        what && self.drafts.last().is_some_and(whole)
-    }
-
-    /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.
-    fn infested(&self, at: usize) -> bool {
-        let s = self.source;
-        let before = match (self.words.first(), self.words.last(), self.drafts.last()) {
-            (Some(from), Some(to), _) => s.between(*from, to + 1),
-            (_, _, Some(draft)) => draft.names.last().map_or("", |n| n.named.name.as_str()),
-            _ => "",
-        };
-        s.lower_word(at) == "full" && s.is(at + 1, OF) && s.lexicon.names_food(before)
-    }
-
-    /// "a battery in it", "staples on it": the words up to `in` or `on` are a name.
-    fn holds_something(&self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        let from = (at..to).find(|i| !s.is(*i, ARTICLE | DETERMINER)).unwrap_or(to);
-        let end = (from..to).find(|i| matches!(s.lower_word(*i), "in" | "on" | "inside" | "around" | "with"));
-        end.is_some_and(|end| end > from && s.lexicon.names(s.between(from, end)))
-    }
-
-    /// Whether the words from here to the next joint end in the name of a food, or of what else stays on
-    /// a thing; "in the pan" is in no Spanish bread.
-    fn lies_in(&self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        // "in 2 cups of butter"
-        let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };
-        let end = self.clause_end(at, to);
-        // "bananas on the 3rd" are in no French tea, and what is mouldy on top is on no tops.
-        let vague = |i: usize| s.part_word(&[i]).is_some_and(|part| s.is_vague(part));
-        let ground = |i: usize| s.lower_word(i) == "ground";
-        let small = |from: usize, end: usize| {
-            end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from) || ground(from))
-        };
-        let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
-        // "in half and half"
-        let across = s.is(end, AND) && end + 1 < to && (at..end).any(|from| named(from, end + 2));
-        // "in a tub", but "in a sausage roll"
-        let holder = end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds());
-        let least = 1 + usize::from(holder);
-        // "on cheese rinds"
-        let label = |i: usize| s.phrase_at(i, i + 1).0 == 1;
-        let without = (at..end).rev().find(|i| !label(*i)).map_or(end, |i| i + 1);
-        let closes =
-            |end: usize| (end.saturating_sub(4).max(at)..=end.saturating_sub(least)).any(|from| named(from, end));
-        across || [end, without].into_iter().any(closes)
-    }
-
     /// The end of a remark; the states of a relative clause go to the thing before it.
     pub(super) fn tail_end(&mut self, at: usize, to: usize, relative: bool) -> usize {
         let s = self.source;
@@ -455,8 +276,7 @@ impl Splitter<'_> {
                 break;
             }
             // "a towel I used to mop up milk", "rice that came out of the curry"
-            if relative && i > at && (self.comes_with(i, to) || self.told_with(at, i, to) || self.is_said_to_be(i, to))
-            {
+            if relative && i > at && self.told_with(at, i, to) {
                 break;
             }
             if relative {
@@ -478,35 +298,6 @@ impl Splitter<'_> {
         i.max(at + 1)
     }
 
-    /// "but with butter", "which was cooked in stock", "though bacon lay on it", "that came out of the curry":
-    /// whether a remark from `from` on begins here to say what comes with the thing it is about.
-    fn told_with(&self, from: usize, at: usize, to: usize) -> bool {
-        let s = self.source;
-        let denied = (from..at).any(|i| s.is(i, WITHOUT));
-        let joins = s.is(at, WITH) && !s.is(at, FOREIGN) || s.lies_at(at);
-        let food = joins && self.lies_in(at + 1, to) || self.on_it(at, to) || self.out_of_food(at, to).is_some();
-        food && !denied
-    }
-
-    /// "because they're plastic", "it was newspaper": the thing before is of what is named to the end, if that is
-    /// no food.
-    fn is_said_to_be(&mut self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        let verb = at.checked_sub(1).map_or("", |i| s.lower_word(i));
-        let short = |end: &str| verb.strip_suffix(end).is_some_and(|rest| rest.ends_with(['\'', '’']));
-        let is = matches!(verb, "is" | "are" | "was" | "were") || short("s") || short("re");
-        is && s.is(at - 1, RELATIVE) && self.names_all(at, to) && !self.lies_in(at, to)
-    }
-
-    /// "bacon on it", "pizza was in it": a food that something lies in or under.
-    fn on_it(&self, at: usize, to: usize) -> bool {
-        let s = self.source;
-        let lies = |i: &usize| matches!(s.lower_word(*i), "in" | "on") && s.points_back(*i + 1);
-        let Some(end) = (at + 1..to.min(at + 5)).find(lies) else { return false };
-        let verb = (at + 1..end).rev().take_while(|i| s.is(*i, RELATIVE | VERB | TAIL)).count();
-        s.lexicon.soaks_in(s.between(at, end - verb))
-    }
-
     /// Says something of the thing read last.
     pub(super) fn say_of_the_last(&mut self, said: Said) {
         if let Some(draft) = self.drafts.last_mut().filter(|_| said != Said::default()) {
@@ -515,17 +306,6 @@ impl Splitter<'_> {
                 name.named.said = join(name.named.said, said);
             }
         }
-    }
-
-    /// "from the hamster cage", "used in the cat tray", "from under the guinea pigs": whether a remark
-    /// says that the thing lay where animals live, or under them.
-    fn among_animals(&self, at: usize, end: usize) -> bool {
-        let s = self.source;
-        let under = (at..end).any(|i| matches!(s.lower_word(i), "under" | "underneath" | "beneath"));
-        (at..end).any(|i| {
-            let animal = s.is(i, ANIMAL);
-            s.is(i, STALL) || animal && (s.is(i + 1, BERTH) || under)
-        })
     }
 
     /// Whether a mass, a volume or "x3" stands here and nothing behind it, of a thing that has no amount yet.

@@ -4,6 +4,7 @@
 //! unless a known name lies across them; `or` gives one thing several names; `with` and `without`
 //! say what comes or does not come with it; brackets and `for ...` are remarks.
 
+mod company;
 mod draft;
 mod joints;
 mod named;

@@ -5,7 +5,9 @@ use super::draft::{Draft, DraftName, Made, either, join};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure};
-use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, DETERMINER, NOT, NUMBER, OR, PLAIN, SIZE, TIMES, VAGUE};
+use crate::bag::glossary::{
+    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, MERELY, NOT, NUMBER, OR, PLAIN, SIZE, TIMES, VAGUE,
+};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
@@ -67,7 +69,7 @@ impl Splitter<'_> {
         let (from, to) = made.piece.name;
         let word = words.get(from..to).unwrap_or(&[]);
         let part = made.piece.part.filter(|_| made.piece.holds == Holds::Parts).or_else(|| s.part_word(word));
-        let only = words.iter().any(|w| matches!(s.lower_word(*w), "only" | "just"));
+        let only = words.iter().any(|w| s.is(*w, MERELY));
         only && part.is_some() && made.m.amount.is_none() && self.drafts.last().is_some_and(|d| d.names.len() == 1)
     }
 

@@ -6,8 +6,8 @@ use super::joints::Joint;
 use super::opening::date_ends;
 use crate::bag::amount::{Each, Place, UnitWord};
 use crate::bag::glossary::{
-    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, NUMBER, OF, OR, PLAIN,
-    PLUS, SHARE, SIZE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
+    ACROSS, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, MOULD, NUMBER, OF,
+    OR, PLAIN, PLUS, SHARE, SIZE, STANCE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -243,7 +243,7 @@ impl Splitter<'_> {
             }
         }
         // "cut side down"
-        if !self.words.is_empty() && matches!(s.lower_word(i), "down" | "up") && s.lies(i) {
+        if !self.words.is_empty() && matches!(s.lower_word(i), "down" | "up") && i > 0 && s.is(i - 1, STANCE) {
             return Step::On(i + 1);
         }
         // "plastic-free teabags", "dairy free ice cream"
@@ -259,7 +259,7 @@ impl Splitter<'_> {
             || t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
             || s.excepts(i)
             || (!self.words.is_empty() || !self.drafts.is_empty())
-                && (s.down_the(i) || s.somebody(i) || self.comes_with(i, to));
+                && (s.down_the(i) || s.somebody(i) || self.comes_with(i, to).is_some());
         if !joins || (s.lower_word(i) == "out" && !s.is(i + 1, OF)) {
             return self.with_words(i, i + 1);
         }
@@ -376,7 +376,7 @@ impl Splitter<'_> {
     fn state_on(&self, i: usize, to: usize) -> bool {
         let s = self.source;
         let said = || self.words.iter().all(|w| s.phrase_at(*w, w + 1).1.state() || s.is(*w, COLOUR | ADVERB | SIZE));
-        let mould = |w: &usize| matches!(s.lower_word(*w), "mould" | "mold" | "fuzz" | "mildew");
+        let mould = |w: &usize| s.is(*w, MOULD);
         s.lower_word(i) == "on" && i + 1 < to && self.words.last().is_some_and(mould) && said()
     }
 
@@ -505,7 +505,7 @@ impl Splitter<'_> {
         // "newspaper strips 2 in wide": how the pieces are cut.
         if let Some((_, next)) = s.range(at) {
             let inch = usize::from(s.is_length(next) || s.lower_word(next) == "in");
-            if s.is_dimension(next + inch) {
+            if s.is(next + inch, ACROSS) {
                 return Some(next + inch + 1);
             }
         }

@@ -1,0 +1,237 @@
+//! What comes with a thing though no "with" says so: what it lies in, what lay on it, what it was wiped over.
+
+use super::Splitter;
+use super::draft::Draft;
+use super::joints::{At, Joint, Next};
+use crate::bag::amount::unit_word;
+use crate::bag::glossary::{
+    AND, ANIMAL, ARTICLE, BACK, BERTH, DETERMINER, FOREIGN, HAS, LIES, OF, QUALIFIES, RELATIVE, SPEAKER, STALL, TAIL,
+    UNDER, VERB, WITH, WITHOUT,
+};
+use crate::bag::tokens::Kind;
+use crate::bag::words::{Said, StateId};
+
+/// Tells where the name of what comes with a thing begins, if the words from one place to another say so.
+type Way = fn(&mut Splitter<'_>, usize, usize) -> Option<usize>;
+
+/// What may say that something comes with a thing, in the order in which it is asked.
+const WAYS: [Way; 6] = [
+    |line, at, to| line.said_to_be(at, to),
+    |line, at, to| line.on_it(at, to),
+    |line, at, to| line.comes_with(at, to),
+    |line, at, to| line.lies(at, to),
+    |line, at, to| line.out_of_food(at, to),
+    |line, at, to| line.wiped_up(at, to),
+];
+
+impl Splitter<'_> {
+    /// `with`, and what says as much.
+    pub(super) fn brings(&mut self, At { at, to, joint, .. }: At) -> Option<Next> {
+        if self.opens() {
+            return None;
+        }
+        let with = self.source.is(at, WITH).then_some(at + 1);
+        let thing = with.or_else(|| self.company(at, to))?;
+        // What stands before its verb was joined when it was seen first.
+        (thing > at || joint != Joint::With).then_some((Some(Joint::With), thing))
+    }
+
+    /// Where what comes with a thing begins, if something here says that it does.
+    fn company(&mut self, at: usize, to: usize) -> Option<usize> {
+        WAYS.iter().find_map(|way| way(self, at, to))
+    }
+
+    /// "but with butter", "which was cooked in stock", "though bacon lay on it": whether a remark from `from` on
+    /// says here what comes with the thing it is about, and has not denied it.
+    pub(super) fn told_with(&mut self, from: usize, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let with = s.is(at, WITH) && !s.is(at, FOREIGN) && self.food_from(at + 1, to);
+        let denied = (from..at).any(|i| s.is(i, WITHOUT));
+        !denied && (with || self.company(at, to).is_some())
+    }
+
+    /// "because they're plastic", "it was newspaper": the thing before is of what is named to the end, if that is
+    /// no food.
+    fn said_to_be(&mut self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let verb = at.checked_sub(1).map_or("", |i| s.lower_word(i));
+        let short = |end: &str| verb.strip_suffix(end).is_some_and(|rest| rest.ends_with(['\'', '’']));
+        let is = matches!(verb, "is" | "are" | "was" | "were") || short("s") || short("re");
+        (is && s.is(at - 1, RELATIVE) && self.names_all(at, to) && !self.food_from(at, to)).then_some(at)
+    }
+
+    /// "bacon on it", "pizza was in it": a food that something lies in or under.
+    fn on_it(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let lies = |i: &usize| matches!(s.lower_word(*i), "in" | "on") && s.is(*i + 1, BACK);
+        let end = (at + 1..to.min(at + 5)).find(lies)?;
+        let verb = (at + 1..end).rev().take_while(|i| s.is(*i, RELATIVE | VERB | TAIL)).count();
+        s.lexicon.soaks_in(s.between(at, end - verb)).then_some(at)
+    }
+
+    /// "pasta that had cheese on it", "covered in mayo", "kale full of slugs": what is told in two words or more, of
+    /// which none is any name's.
+    pub(super) fn comes_with(&self, at: usize, to: usize) -> Option<usize> {
+        self.had(at, to).or_else(|| self.covered(at, to)).or_else(|| self.infested(at))
+    }
+
+    /// "pasta that had cheese in it", "a box that had a battery in it".
+    fn had(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let told = s.is(at, RELATIVE) && !s.is(at, SPEAKER) || s.is(at, QUALIFIES);
+        let food = at + 2;
+        let had = told && s.is(at + 1, HAS) && (self.food_from(food, to) || self.holds_something(food, to));
+        had.then_some(food)
+    }
+
+    /// "covered in", "paper towel used for bacon", "the bag it came in".
+    fn covered(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
+        let two_words = s.covers(at) || used && self.food_from(at + 2, to);
+        two_words.then_some(at + 2).or_else(|| s.came_in(at, to).then_some(at + 1))
+    }
+
+    /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.
+    fn infested(&self, at: usize) -> Option<usize> {
+        let s = self.source;
+        let before = match (self.words.first(), self.words.last(), self.drafts.last()) {
+            (Some(from), Some(to), _) => s.between(*from, to + 1),
+            (_, _, Some(draft)) => draft.names.last().map_or("", |n| n.named.name.as_str()),
+            _ => "",
+        };
+        (s.lower_word(at) == "full" && s.is(at + 1, OF) && s.lexicon.names_food(before)).then_some(at + 2)
+    }
+
+    /// "carrots in butter", "bread under the cheese".
+    fn lies(&self, at: usize, to: usize) -> Option<usize> {
+        (self.source.is(at, LIES) && self.food_from(at + 1, to)).then_some(at + 1)
+    }
+
+    /// "from a curry", "off the pizza", "out of the soup" behind a thing that some of it is on.
+    fn out_of_food(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let food = match s.lower_word(at) {
+            "from" | "off" => at + 1,
+            "out" if s.is(at + 1, OF) => at + 2,
+            _ if self.of_a_roast(at, to) => at + 1,
+            _ => return None,
+        };
+        (self.was_in_food(food) && self.food_from(food, to)).then_some(food)
+    }
+
+    /// "carottes du rôti", "verduras del cocido": one word behind a foreign `of` that says how a thing was cooked
+    /// and also names what was cooked so is that.
+    pub(super) fn of_a_roast(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let says_how = s.phrase_at(at + 1, to).1.state() && !(at + 2 < to && s.is_word(at + 2));
+        s.is(at, OF) && s.is(at, FOREIGN) && says_how && s.lexicon.names_food(s.word(at + 1))
+    }
+
+    /// "rice from a curry": some of that is on the rice, if it is no part of it and by itself no other
+    /// food ("juice from oranges"); but eggs come from hens.
+    fn was_in_food(&self, food: usize) -> bool {
+        let s = self.source;
+        let whole = |d: &Draft| match d.names.as_slice() {
+            [one] => {
+                let food = one.known && one.named.part.is_none() && s.lexicon.names_food(&one.named.name);
+                food && !s.lexicon.akin(&one.named.name, "egg")
+            }
+            _ => false,
+        };
+        // A meal says when, and not what was on the plate.
+        let meal = |i: usize| s.lexicon.names(s.word(i)) && s.lexicon.same(s.word(i), "leftovers");
+        // What is left of making soup was not in it.
+        let what = !s.making(food, food + 1) && !(food..food + 2).any(meal);
+        what && self.drafts.last().is_some_and(whole)
+    }
+
+    /// "kitchen paper after frying bacon", "newspaper for the grease": some of that is on a paper; what a paper is
+    /// for is on it only if it is grease.
+    fn wiped_up(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let paper = |d: &Draft| matches!(&d.names[..], [one] if s.lexicon.akin(&one.named.name, "paper"));
+        if !self.drafts.last().is_some_and(paper) {
+            return None;
+        }
+        let end = self.clause_end(at + 1, to);
+        let greasy = |name: &str| s.lexicon.names(name) && s.lexicon.akin(name, "oil or fat");
+        let on_it = match s.lower_word(at) {
+            "after" | "because" | "since" | "off" => self.food_from(at + 1, to),
+            "out" => self.food_from(at + 1 + usize::from(s.is(at + 1, OF)), to),
+            "for" => (at + 1..end).any(|from| greasy(s.between(from, end))),
+            _ => false,
+        };
+        on_it.then_some(at + 1)
+    }
+
+    /// Whether the words from here to the next joint end in the name of a food, or of what else stays on
+    /// a thing; "in the pan" is in no Spanish bread.
+    fn food_from(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        // "in 2 cups of butter"
+        let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };
+        let end = self.clause_end(at, to);
+        // "bananas on the 3rd" are in no French tea, and what is mouldy on top is on no tops.
+        let vague = |i: usize| s.part_word(&[i]).is_some_and(|part| s.is_vague(part));
+        let ground = |i: usize| s.lower_word(i) == "ground";
+        let small = |from: usize, end: usize| {
+            end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from) || ground(from))
+        };
+        let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
+        // "in half and half"
+        let across = s.is(end, AND) && end + 1 < to && (at..end).any(|from| named(from, end + 2));
+        // "in a tub", but "in a sausage roll"
+        let holder = end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds());
+        let least = 1 + usize::from(holder);
+        // "on cheese rinds"
+        let label = |i: usize| s.phrase_at(i, i + 1).0 == 1;
+        let without = (at..end).rev().find(|i| !label(*i)).map_or(end, |i| i + 1);
+        let closes =
+            |end: usize| (end.saturating_sub(4).max(at)..=end.saturating_sub(least)).any(|from| named(from, end));
+        across || [end, without].into_iter().any(closes)
+    }
+
+    /// "a battery in it", "staples on it": the words up to `in` or `on` are a name.
+    fn holds_something(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let from = (at..to).find(|i| !s.is(*i, ARTICLE | DETERMINER)).unwrap_or(to);
+        let end = (from..to).find(|i| matches!(s.lower_word(*i), "in" | "on" | "inside" | "around" | "with"));
+        end.is_some_and(|end| end > from && s.lexicon.names(s.between(from, end)))
+    }
+
+    /// "still in a plastic bag", "in its net": what a thing lies in is what it is wrapped in, and is to be taken off.
+    pub(super) fn lay_wrapped(&mut self, At { at, to, .. }: At) -> Option<Next> {
+        if self.opens() || !self.still_wrapped(at, to) {
+            return None;
+        }
+        let s = self.source;
+        self.say_of_the_last(Said { yes: s.vocabulary.state("stickered").map_or(0, StateId::bit), no: 0 });
+        let end = self.tail_end(at, to, false);
+        if let Some(draft) = self.drafts.last_mut() {
+            draft.end = s.token(end - 1).end.max(draft.end);
+        }
+        Some((None, end))
+    }
+
+    fn still_wrapped(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let before = at.checked_sub(1).map_or("", |i| s.lower_word(i));
+        let still = before == "still" || matches!(s.lower_word(at + 1), "its" | "their");
+        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+        let holds = |i: usize| unit_word(s.lower_word(i)).is_some_and(|unit| unit.place.holds());
+        let wraps = |from: usize| (from + 1..=end).any(|to| s.lexicon.wraps(s.between(from, to)));
+        s.lower_word(at) == "in" && still && (at + 1..end).any(|i| holds(i) || wraps(i))
+    }
+
+    /// "from the hamster cage", "used in the cat tray", "from under the guinea pigs": whether a remark
+    /// says that the thing lay where animals live, or under them.
+    pub(super) fn among_animals(&self, at: usize, end: usize) -> bool {
+        let s = self.source;
+        let under = (at..end).any(|i| s.is(i, UNDER));
+        (at..end).any(|i| {
+            let animal = s.is(i, ANIMAL);
+            s.is(i, STALL) || animal && (s.is(i + 1, BERTH) || under)
+        })
+    }
+}
