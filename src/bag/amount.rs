@@ -343,6 +343,14 @@ pub fn count_words() -> impl Iterator<Item = &'static str> {
     COUNTED.iter().map(|(name, _, _)| *name)
 }
 
+/// Every written form of every unit.
+pub(crate) fn unit_words() -> impl Iterator<Item = &'static str> {
+    let measured =
+        MEASURED.iter().map(|(_, _, _, words)| *words).chain(MULTIPLES.iter().map(|(_, _, _, words)| *words));
+    let counted = COUNTED.iter().flat_map(|(name, _, words)| [*name, *words]);
+    measured.chain(counted).flat_map(str::split_whitespace)
+}
+
 /// The unit that a lower-case word names.
 pub(crate) fn unit_word(word: &str) -> Option<UnitWord> {
     UNITS.get(word.as_bytes())

@@ -147,6 +147,14 @@ roles! {
     ACROSS = 74, "across";
     /// Behind a foreign "a": a little.
     LITTLE = 75, "little";
+    /// With "of" behind it: what follows is there no longer.
+    RID = 76, "rid";
+    /// What was done with a paper that is not clean after it.
+    CLEANS = 77, "cleans";
+    /// What an animal did to what it lay on.
+    FOULS = 78, "fouls";
+    /// A relative of Spanish and French: what it tells of stands at the end of its clause.
+    TELLS = 79, "tells";
 }
 
 /// A word's roles, and its value if it is a number.
@@ -201,22 +209,25 @@ impl Glossary {
     /// lower case, a picture that is a letter.
     pub fn load(yaml: &str) -> Result<Glossary, String> {
         let written: Written = serde_yaml::from_str(yaml).map_err(|e| format!("glossary.yaml: {e}"))?;
-        let mut glosses: BTreeMap<&str, Gloss> = BTreeMap::new();
+        let mut glosses: BTreeMap<String, Gloss> = BTreeMap::new();
         for entry in &written.words {
             let roles = entry.does.iter().try_fold(0, |all, name| Ok::<_, String>(all | role(name)?))?;
             for word in entry.words.split_whitespace() {
                 if word.chars().any(char::is_uppercase) {
                     return Err(format!("glossary.yaml: `{word}` is looked for in lower case; write it so"));
                 }
-                let gloss = glosses.entry(word).or_insert(Gloss::NONE);
-                gloss.roles |= roles;
-                gloss.value = entry.value.unwrap_or(gloss.value);
+                // Both apostrophes are written.
+                for word in [word.to_string(), word.replace('\'', "\u{2019}")] {
+                    let gloss = glosses.entry(word).or_insert(Gloss::NONE);
+                    gloss.roles |= roles;
+                    gloss.value = entry.value.unwrap_or(gloss.value);
+                }
             }
         }
         if let Some(letter) = written.pictures.keys().find(|c| **c < FIRST_PICTURE) {
             return Err(format!("glossary.yaml: `{letter}` is no picture"));
         }
-        let listed: Vec<(String, Roles)> = glosses.iter().map(|(word, g)| ((*word).to_string(), g.roles)).collect();
+        let listed: Vec<(String, Roles)> = glosses.iter().map(|(word, g)| (word.clone(), g.roles)).collect();
         let mut pairs: Vec<(u64, (Roles, f64))> =
             glosses.into_iter().map(|(word, g)| (hash(word.as_bytes()), (g.roles, g.value))).collect();
         pairs.sort_unstable_by_key(|(key, _)| *key);

@@ -18,6 +18,7 @@ pub mod words;
 
 use std::sync::Arc;
 
+pub(crate) use amount::unit_words;
 pub use amount::{Amount, Each, Measure, Mg, Unit};
 pub use glossary::Glossary;
 pub use read::{read, read_bytes, read_line};

@@ -5,8 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, ATE, CAME, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN, FRACTION, FROM, GONE,
-    MAKES, NOT, OF, PERSON, PLAIN, SIZE, SOMEBODY, STANCE, TAKEN, TURNS, VAGUE, WITH,
+    ADVERB, AND, ANIMAL, APPROX, ARTICLE, ATE, CAME, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN, FOULS,
+    FRACTION, FROM, GONE, MAKES, NOT, OF, PERSON, PLAIN, RID, SIZE, SOMEBODY, STANCE, TAIL, TAKEN, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -149,7 +149,7 @@ impl Source<'_> {
             return (0, Label::default());
         }
         let mut k = at + 1;
-        while k < to && self.is(k, ADVERB | APPROX | ARTICLE) && k < at + 4 {
+        while k < to && self.is(k, ADVERB | APPROX | ARTICLE | TURNS) && k < at + 4 {
             k += 1;
         }
         let (len, label) = self.phrase_at(k, to);
@@ -387,10 +387,12 @@ impl Source<'_> {
 
     /// "apart from", "other than": all but what follows.
     pub(super) fn excepts(&self, at: usize) -> bool {
-        matches!(
-            (self.lower_word(at), self.lower_word(at + 1)),
-            ("apart" | "aside", "from") | ("other" | "rather", "than") | ("instead", "of")
-        )
+        let two = (self.lower_word(at), self.lower_word(at + 1));
+        // "Trimmed of all but the fat": that is what is left.
+        let left = at > 0 && self.is(at - 1, OF);
+        matches!(two, ("apart" | "aside", "from") | ("other" | "rather", "than"))
+            || matches!(two, ("everything" | "all", "but")) && !left
+            || (self.is(at, RID) || two.0 == "instead") && two.1 == "of"
     }
 
     /// "taken off", "cut out": what stands before it is no longer there.
@@ -408,8 +410,13 @@ impl Source<'_> {
         let person = at + usize::from(self.is(at, DETERMINER) || self.is(at, SIZE));
         // A hot dog is nobody.
         let thing = || at > 0 && self.is_word(at - 1) && self.lexicon.names(self.between(at - 1, at + 1));
-        let somebody =
-            self.is(at, SOMEBODY) && self.is_word(at + 1) || self.is(person, PERSON) && self.is(person + 1, ATE);
+        let did = |who: usize| self.is(who, PERSON) && self.is(who + 1, ATE);
+        let lay = |who: usize| self.is(who, ANIMAL) && self.is(who + 1, FOULS);
+        // "the guinea pig slept on", "carrots the rabbit left"
+        let beside = || at > 0 && self.is_word(at - 1) && !self.is(at - 1, AND | OF | WITH | FROM | TAIL);
+        let left = || self.is(at, DETERMINER) && self.is(person, ANIMAL) && self.is(person + 1, ATE) && beside();
+        let animal = || (person..person + 2).any(lay) || left();
+        let somebody = self.is(at, SOMEBODY) && self.is_word(at + 1) || did(person) || animal();
         somebody && !thing()
     }
 
@@ -476,6 +483,7 @@ impl Source<'_> {
         let cut = |i: usize| labels.get(i).is_some_and(|l| l.inside);
         let small = |i: usize| words.get(i).is_some_and(|w| self.is(*w, DETERMINER | ARTICLE));
         let stated = |i: usize| labels.get(i).is_some_and(|l| l.state());
+        let vague = |i: usize| labels.get(i).and_then(|l| l.part).is_some_and(|part| self.is_vague(part));
         let mut only_states = None;
         for len in (1..=n).rev() {
             let from = (n - trail.min(n)).saturating_sub(len);
@@ -490,6 +498,13 @@ impl Source<'_> {
                     if (i..j).all(stated) {
                         only_states = only_states.or(Some((i, j)));
                         continue;
+                    }
+                    // "Roast scraps" and "chilli tops" are those of what the state also names.
+                    if let Some(before) = i.checked_sub(1).filter(|b| len == 1 && stated(*b) && vague(i)) {
+                        let word = words.get(before).map_or("", |w| self.word(*w));
+                        if self.lexicon.names_food(word) && !self.lexicon.same(word, "leftovers") {
+                            return Some((before, i));
+                        }
                     }
                     return Some((i, j));
                 }

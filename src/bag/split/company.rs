@@ -5,33 +5,45 @@ use super::draft::Draft;
 use super::joints::{At, Joint, Next};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
-    AND, ANIMAL, ARTICLE, BACK, BERTH, DETERMINER, FOREIGN, HAS, LIES, OF, QUALIFIES, RELATIVE, SPEAKER, STALL, TAIL,
-    UNDER, VERB, WITH, WITHOUT,
+    AND, ANIMAL, ARTICLE, BACK, BERTH, CLEANS, DETERMINER, ETC, FOREIGN, HAS, LIES, NOT, OF, OR, QUALIFIES, RELATIVE,
+    Roles, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
+
+/// What animals lie on, and a household cleans up with.
+const BEDDING: [&str; 6] = ["paper", "straw", "hay", "sawdust", "wood shavings", "leaves"];
+
+/// What may stand between a thing and the word that says where it lies: "was", "had been put".
+const VERBS: Roles = RELATIVE | VERB | TAIL | TURNS | HAS;
+
+/// What a paper that was meant for it is soiled with.
+const SOILS: [&str; 4] = ["oil or fat", "meat", "fish", "dairy"];
 
 /// Tells where the name of what comes with a thing begins, if the words from one place to another say so.
 type Way = fn(&mut Splitter<'_>, usize, usize) -> Option<usize>;
 
 /// What may say that something comes with a thing, in the order in which it is asked.
-const WAYS: [Way; 6] = [
+const WAYS: [Way; 8] = [
     |line, at, to| line.said_to_be(at, to),
     |line, at, to| line.on_it(at, to),
+    |line, at, to| line.put_on(at, to),
     |line, at, to| line.comes_with(at, to),
     |line, at, to| line.lies(at, to),
+    |line, at, to| line.tells(at, to),
     |line, at, to| line.out_of_food(at, to),
     |line, at, to| line.wiped_up(at, to),
 ];
 
 impl Splitter<'_> {
     /// `with`, and what says as much.
-    pub(super) fn brings(&mut self, At { at, to, joint, .. }: At) -> Option<Next> {
+    pub(super) fn brings(&mut self, At { at, to, joint, comma }: At) -> Option<Next> {
         if self.opens() {
             return None;
         }
         let with = self.source.is(at, WITH).then_some(at + 1);
-        let thing = with.or_else(|| self.company(at, to))?;
+        let on = |line: &Self| line.lies_behind(at, to).filter(|_| comma);
+        let thing = with.or_else(|| self.company(at, to)).or_else(|| on(self))?;
         // What stands before its verb was joined when it was seen first.
         (thing > at || joint != Joint::With).then_some((Some(Joint::With), thing))
     }
@@ -46,7 +58,7 @@ impl Splitter<'_> {
     pub(super) fn told_with(&mut self, from: usize, at: usize, to: usize) -> bool {
         let s = self.source;
         let with = s.is(at, WITH) && !s.is(at, FOREIGN) && self.food_from(at + 1, to);
-        let denied = (from..at).any(|i| s.is(i, WITHOUT));
+        let denied = (from..at).any(|i| s.is(i, WITHOUT | NOT));
         !denied && (with || self.company(at, to).is_some())
     }
 
@@ -65,8 +77,34 @@ impl Splitter<'_> {
         let s = self.source;
         let lies = |i: &usize| matches!(s.lower_word(*i), "in" | "on") && s.is(*i + 1, BACK);
         let end = (at + 1..to.min(at + 5)).find(lies)?;
-        let verb = (at + 1..end).rev().take_while(|i| s.is(*i, RELATIVE | VERB | TAIL)).count();
+        let verb = (at + 1..end).rev().take_while(|i| s.is(*i, VERBS)).count();
         s.lexicon.soaks_in(s.between(at, end - verb)).then_some(at)
+    }
+
+    /// "pasta I put cheese on", "cereal that milk was poured over": what was put, or lay, before the `on` that
+    /// closes the clause.
+    fn put_on(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        // "I drained the bacon on", "that eggs broke in"
+        let did = |i: &usize| s.is(*i, VERBS) || s.phrase_at(*i, i + 1).1.state();
+        let thing = (at + 1..to).find(|i| !did(i)).filter(|_| s.is(at, HAS | RELATIVE))?;
+        self.closes_with_place(thing, to).then_some(thing)
+    }
+
+    /// "mash, gravy poured on": a food behind a mark that lies in or on what stands before it; "skin on" is no food.
+    fn lies_behind(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let end = (at..to).find(|i| !s.is_word(i + 1) || s.is(*i, AND | OR | WITH | WITHOUT | NOT | ETC))?;
+        let named = self.drafts.last().is_some_and(|d| d.names.iter().any(|n| n.known));
+        let thing = s.is(end, LIES) && s.phrase_at(at, to).0 == 0;
+        (named && thing && self.closes_with_place(at, end + 1)).then_some(at)
+    }
+
+    /// Whether the words up to the next mark name a food, and close with the `on` that says where it lies.
+    fn closes_with_place(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let last = (at..to).find(|i| !s.is_word(i + 1)).filter(|i| s.is(*i, LIES | WITH));
+        last.is_some_and(|end| (at + 1..=end).rev().take(4).any(|end| self.food_from(at, end)))
     }
 
     /// "pasta that had cheese on it", "covered in mayo", "kale full of slugs": what is told in two words or more, of
@@ -88,7 +126,8 @@ impl Splitter<'_> {
     fn covered(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
         let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
-        let two_words = s.covers(at) || used && self.food_from(at + 2, to);
+        let made = s.lower_word(at) == "made" && s.is(at + 1, WITH);
+        let two_words = made || s.covers(at) || used && self.food_from(at + 2, to);
         two_words.then_some(at + 2).or_else(|| s.came_in(at, to).then_some(at + 1))
     }
 
@@ -103,16 +142,30 @@ impl Splitter<'_> {
         (s.lower_word(at) == "full" && s.is(at + 1, OF) && s.lexicon.names_food(before)).then_some(at + 2)
     }
 
-    /// "carrots in butter", "bread under the cheese".
+    /// "carrots in butter", "bread under the cheese", "Brot, auf dem Butter war".
     fn lies(&self, at: usize, to: usize) -> Option<usize> {
-        (self.source.is(at, LIES) && self.food_from(at + 1, to)).then_some(at + 1)
+        let s = self.source;
+        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+        let verb = (at + 1..end).rev().take_while(|i| s.is(*i, HAS)).count();
+        let end = if verb > 0 { end - verb } else { to };
+        (s.is(at, LIES) && self.food_from(at + 1, end)).then_some(at + 1)
+    }
+
+    /// "pan que tenía mantequilla", "riz qui était dans la sauce": the food that a foreign clause closes with.
+    fn tells(&self, at: usize, to: usize) -> Option<usize> {
+        let s = self.source;
+        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+        let denied = (at + 1..end).any(|i| s.is(i, WITHOUT | NOT));
+        let food =
+            |from: &usize| !s.is(*from, ARTICLE | DETERMINER | TAIL) && s.lexicon.soaks_in(s.between(*from, end));
+        (at + 1..end).find(food).filter(|_| s.is(at, TELLS) && !denied)
     }
 
     /// "from a curry", "off the pizza", "out of the soup" behind a thing that some of it is on.
     fn out_of_food(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
         let food = match s.lower_word(at) {
-            "from" | "off" => at + 1,
+            "from" | "off" => at + 1 + usize::from(s.is(at + 1, UNDER)),
             "out" if s.is(at + 1, OF) => at + 2,
             _ if self.of_a_roast(at, to) => at + 1,
             _ => return None,
@@ -147,19 +200,18 @@ impl Splitter<'_> {
     }
 
     /// "kitchen paper after frying bacon", "newspaper for the grease": some of that is on a paper; what a paper is
-    /// for is on it only if it is grease.
+    /// for is on it only if it soils.
     fn wiped_up(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let paper = |d: &Draft| matches!(&d.names[..], [one] if s.lexicon.akin(&one.named.name, "paper"));
-        if !self.drafts.last().is_some_and(paper) {
+        if !self.last_is("paper") {
             return None;
         }
         let end = self.clause_end(at + 1, to);
-        let greasy = |name: &str| s.lexicon.names(name) && s.lexicon.akin(name, "oil or fat");
+        let fouls = |name: &str| SOILS.iter().any(|kind| s.lexicon.akin(name, kind)) && s.lexicon.names(name);
         let on_it = match s.lower_word(at) {
             "after" | "because" | "since" | "off" => self.food_from(at + 1, to),
             "out" => self.food_from(at + 1 + usize::from(s.is(at + 1, OF)), to),
-            "for" => (at + 1..end).any(|from| greasy(s.between(from, end))),
+            "for" => (at + 1..end).any(|from| fouls(s.between(from, end))),
             _ => false,
         };
         on_it.then_some(at + 1)
@@ -224,14 +276,24 @@ impl Splitter<'_> {
         s.lower_word(at) == "in" && still && (at + 1..end).any(|i| holds(i) || wraps(i))
     }
 
-    /// "from the hamster cage", "used in the cat tray", "from under the guinea pigs": whether a remark
-    /// says that the thing lay where animals live, or under them.
-    pub(super) fn among_animals(&self, at: usize, end: usize) -> bool {
+    /// "from the hamster cage", "used in the cat tray", "from under the guinea pigs": whether a remark says that the
+    /// thing lay where animals live, or under them; bedding is soiled by any animal told of, and paper by what was
+    /// cleaned with it.
+    pub(super) fn soiled(&self, at: usize, end: usize) -> bool {
         let s = self.source;
-        let under = (at..end).any(|i| s.is(i, UNDER));
-        (at..end).any(|i| {
-            let animal = s.is(i, ANIMAL);
-            s.is(i, STALL) || animal && (s.is(i + 1, BERTH) || under)
-        })
+        let told = |roles| (at..end).any(|i| s.is(i, roles));
+        let lived = (at..end).any(|i| s.is(i, STALL) || s.is(i, ANIMAL) && s.is(i + 1, BERTH));
+        let animal = told(ANIMAL) && (told(UNDER) || BEDDING.iter().any(|kind| self.last_is(kind)));
+        lived || animal || told(CLEANS) && self.last_is("paper")
+    }
+
+    /// Whether the thing read last has one name, which ends in that of something of a kind, or may: in no known one.
+    fn last_is(&self, kind: &str) -> bool {
+        let lexicon = self.source.lexicon;
+        let Some([one]) = self.drafts.last().map(|d| &d.names[..]) else { return false };
+        let name = one.named.name.as_str();
+        let starts = std::iter::once(0).chain(name.match_indices(' ').map(|(space, _)| space + 1));
+        let known = starts.filter_map(|from| name.get(from..)).find(|end| lexicon.names(end));
+        known.is_none_or(|known| lexicon.akin(known, kind))
     }
 }

@@ -4,7 +4,7 @@ use super::Splitter;
 use super::draft::{join, label_said};
 use crate::bag::glossary::{
     ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, MERELY, NOT, NUMBER, OF, OR, PLAIN, PLUS,
-    QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, UNDER, VAGUE, WITH, WITHOUT,
+    QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, TELLS, UNDER, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -196,7 +196,10 @@ impl Splitter<'_> {
             self.compose(at + 1, to);
         }
         self.parted = true;
-        let relative = t.is(RELATIVE) || s.is(at, QUALIFIES) || word == "as" && s.lower_word(at + 1) == "long";
+        let relative = t.is(RELATIVE)
+            || s.is(at + 1, TELLS)
+            || s.is(at, QUALIFIES)
+            || word == "as" && s.lower_word(at + 1) == "long";
         // A bracket that opens with a remark is one: "(from the drain or hairbrushes)".
         let end = if joint == Joint::Bracket && !relative { to } else { self.tail_end(at, to, relative) };
         Some((None, end))
@@ -291,7 +294,7 @@ impl Splitter<'_> {
             }
             i += 1;
         }
-        if self.among_animals(at, i) {
+        if self.soiled(at, i) {
             said.yes |= s.vocabulary.state("soiled").map_or(0, StateId::bit);
         }
         self.say_of_the_last(said);

@@ -437,7 +437,7 @@ impl Splitter<'_> {
         let word = s.lower_word(at);
         let (lacked, next) = match word.strip_suffix("-free") {
             Some(lacked) => (lacked, at + 1),
-            None if s.lower_word(at + 1) == "free" => (word, at + 2),
+            None if s.lower_word(at + 1) == "free" && !s.is(at + 2, OF) => (word, at + 2),
             None => return None,
         };
         // "Oil-free" is a state's word; "drug free" says nothing about a scrap.

@@ -5,7 +5,7 @@ use super::query::{Frequent, Info, Query, WordTable};
 use super::similar::{SAYS, rarity};
 use super::words::{Lists, Words};
 use super::{Loose, Names, Row, Spellings};
-use crate::bag::{Glossary, PartId, Vocabulary};
+use crate::bag::{Glossary, PartId, Vocabulary, unit_words};
 use crate::flat::{Filter, Keys, Late, Stock, hash};
 use crate::kept::Table;
 use crate::knowledge::heard::Sounds;
@@ -97,11 +97,16 @@ impl Gathered {
                 }
             }
         }
-        // What holds a line together is no slip of what stands in it; of two letters it may be ("eg box").
+        // What holds a line together, or measures, is no slip of what stands in it; of two letters it may be ("eg box").
         for (word, light) in glossary.words() {
             if let Some(info) = self.word(word) {
                 info.light |= light;
                 info.ordinary |= word.chars().count() > 2;
+            }
+        }
+        for word in unit_words().filter(|word| word.chars().count() > 2) {
+            if let Some(info) = self.word(word) {
+                info.ordinary = true;
             }
         }
         let frequent =
