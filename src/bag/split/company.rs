@@ -42,10 +42,12 @@ impl Splitter<'_> {
             return None;
         }
         let with = self.source.is(at, WITH).then_some(at + 1);
-        let on = |line: &Self| line.lies_behind(at, to).filter(|_| comma);
+        let on = |line: &Self| line.lies_behind(at, to).filter(|_| comma && joint == Joint::Comma);
         let thing = with.or_else(|| self.company(at, to)).or_else(|| on(self))?;
-        // What stands before its verb was joined when it was seen first.
-        (thing > at || joint != Joint::With).then_some((Some(Joint::With), thing))
+        // What stands before its verb was joined, or denied, when it was seen first.
+        let joins = thing > at || !matches!(joint, Joint::With | Joint::Without);
+        self.by_with = if joins { with.is_some() } else { self.by_with };
+        joins.then_some((Some(Joint::With), thing))
     }
 
     /// Where what comes with a thing begins, if something here says that it does.
@@ -72,13 +74,14 @@ impl Splitter<'_> {
         (is && s.is(at - 1, RELATIVE) && self.names_all(at, to) && !self.food_from(at, to)).then_some(at)
     }
 
-    /// "bacon on it", "pizza was in it": a food that something lies in or under.
+    /// "bacon on it", "pizza was in it", "stickers on them": what lies on a thing, or around it.
     fn on_it(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let lies = |i: &usize| matches!(s.lower_word(*i), "in" | "on") && s.is(*i + 1, BACK);
+        let lies = |i: &usize| s.is(*i, LIES | UNDER) && s.is(*i + 1, BACK);
         let end = (at + 1..to.min(at + 5)).find(lies)?;
         let verb = (at + 1..end).rev().take_while(|i| s.is(*i, VERBS)).count();
-        s.lexicon.soaks_in(s.between(at, end - verb)).then_some(at)
+        let thing = s.between(at, end - verb);
+        (s.lexicon.soaks_in(thing) || s.lexicon.wraps(thing)).then_some(at)
     }
 
     /// "pasta I put cheese on", "cereal that milk was poured over": what was put, or lay, before the `on` that
@@ -100,11 +103,13 @@ impl Splitter<'_> {
         (named && thing && self.closes_with_place(at, end + 1)).then_some(at)
     }
 
-    /// Whether the words up to the next mark name a food, and close with the `on` that says where it lies.
+    /// Whether the words up to the next mark name a food, or what fastens or wraps, and close with the `on` that says where it lies.
     fn closes_with_place(&self, at: usize, to: usize) -> bool {
         let s = self.source;
         let last = (at..to).find(|i| !s.is_word(i + 1)).filter(|i| s.is(*i, LIES | WITH));
-        last.is_some_and(|end| (at + 1..=end).rev().take(4).any(|end| self.food_from(at, end)))
+        // "tea bag, staple still in"
+        let wraps = |end: usize| (at..end).any(|from| s.lexicon.wraps(s.between(from, end)));
+        last.is_some_and(|end| (at + 1..=end).rev().take(4).any(|end| self.food_from(at, end) || wraps(end)))
     }
 
     /// "pasta that had cheese on it", "covered in mayo", "kale full of slugs": what is told in two words or more, of

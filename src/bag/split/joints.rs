@@ -3,8 +3,8 @@
 use super::Splitter;
 use super::draft::{join, label_said};
 use crate::bag::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, MERELY, NOT, NUMBER, OF, OR, PLAIN, PLUS,
-    QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, TELLS, UNDER, VAGUE, WITH, WITHOUT,
+    ADVERB, AND, APPROX, ARTICLE, BACK, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, LIES, MERELY, NOT, NUMBER, OF, OR,
+    PLAIN, PLUS, QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, TELLS, UNDER, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -208,7 +208,8 @@ impl Splitter<'_> {
     /// Where the words from here to the next mark or joint end.
     pub(super) fn clause_end(&self, at: usize, to: usize) -> usize {
         let s = self.source;
-        (at..to).find(|i| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM)).unwrap_or(to)
+        let ends = |i: &usize| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM) || *i > at && s.somebody(*i);
+        (at..to).find(ends).unwrap_or(to)
     }
 
     /// "not just peas but ham": whether the words up to the next mark or joint are one name.
@@ -296,6 +297,11 @@ impl Splitter<'_> {
         }
         if self.soiled(at, i) {
             said.yes |= s.vocabulary.state("soiled").map_or(0, StateId::bit);
+        }
+        // What says something of a thing is shown with it: "newspaper the cat sat on", "rice, butter on".
+        let place = (at..i).all(|i| s.is(i, LIES | UNDER | BACK | ADVERB));
+        if let Some(draft) = self.drafts.last_mut().filter(|_| i > at && (place || said != Said::default())) {
+            draft.end = s.token(i - 1).end.max(draft.end);
         }
         self.say_of_the_last(said);
         i.max(at + 1)

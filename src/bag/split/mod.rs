@@ -32,6 +32,8 @@ pub(super) struct Splitter<'a> {
     labels: Labels,
     spare: String,
     denied: bool,
+    /// What comes with the last thing was said by `with`, and by nothing that tells where it lay.
+    by_with: bool,
     /// A remark stands between the last thing and what comes.
     parted: bool,
     /// "such as ..." began behind a thing with an amount: what follows are examples.
@@ -51,6 +53,7 @@ impl<'a> Splitter<'a> {
             labels,
             spare: String::new(),
             denied: false,
+            by_with: false,
             parted: false,
             examples: false,
             parts_of: false,

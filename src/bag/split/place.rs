@@ -40,7 +40,7 @@ impl Splitter<'_> {
             Holds::Parts if self.colour_of_the_last(&made, words, joint) => {}
             Holds::Parts if joint == Joint::Comma && self.few_bits(&made, words) => {}
             Holds::Parts => {
-                let model = self.drafts.iter().rposition(|d| d.names.iter().any(|n| n.known));
+                let model = self.drafts.iter().rposition(|d| !d.names.is_empty());
                 self.parts_only(made, words, joint, model);
             }
             Holds::Name if self.its_parts(words) => self.states_only(made, joint),

@@ -169,10 +169,26 @@ impl Splitter<'_> {
             Holds::States => return self.states_only(made, Joint::Comma),
             _ => return,
         };
+        let both = self.also_had();
+        for draft in self.drafts.iter_mut().rev().take(1 + both) {
+            draft.additions.push(name.clone());
+        }
         if let Some(draft) = self.drafts.last_mut() {
-            draft.additions.push(name);
             draft.end = made.end.max(draft.end);
         }
+    }
+
+    /// "lettuce and tomato from a burger": how many things joined with the last one have what comes with it. What
+    /// they lay in was on all; what is said by `with`, on the food that is served with it ("carrots and peas with
+    /// cheese"), which peels and cores are not.
+    fn also_had(&self) -> usize {
+        let lexicon = self.source.lexicon;
+        let name = |d: &Draft| d.names.first().map(|n| n.named.name.clone()).unwrap_or_default();
+        let last = self.drafts.last().map(name).unwrap_or_default();
+        let joined = self.drafts.windows(2).rev().take_while(|two| matches!(two, [_, after] if after.paired));
+        let whole = |d: &Draft| d.names.iter().all(|n| n.named.part.is_none());
+        let like = |before: &Draft| !self.by_with || whole(before) && lexicon.akin(&name(before), &last);
+        joined.take_while(|two| matches!(two, [before, _] if like(before))).count()
     }
 
     /// "carrots with their tops", "cherries with stones": what comes with a food is a part that it has.
