@@ -5,8 +5,8 @@ use super::draft::Draft;
 use super::joints::{At, Joint, Next};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
-    AND, ANIMAL, ARTICLE, BACK, BERTH, CLEANS, DETERMINER, ETC, FOREIGN, HAS, LIES, NOT, OF, OR, QUALIFIES, RELATIVE,
-    Roles, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
+    AND, ANIMAL, ARTICLE, BACK, BERTH, CLEANS, DETERMINER, ETC, FOREIGN, FROM, HAS, LIES, NOT, OF, OR, QUALIFIES,
+    RELATIVE, Roles, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -23,16 +23,20 @@ const SOILS: [&str; 4] = ["oil or fat", "meat", "fish", "dairy"];
 /// Tells where the name of what comes with a thing begins, if the words from one place to another say so.
 type Way = fn(&mut Splitter<'_>, usize, usize) -> Option<usize>;
 
-/// What may say that something comes with a thing, in the order in which it is asked.
-const WAYS: [Way; 8] = [
-    |line, at, to| line.said_to_be(at, to),
-    |line, at, to| line.on_it(at, to),
-    |line, at, to| line.put_on(at, to),
-    |line, at, to| line.comes_with(at, to),
-    |line, at, to| line.lies(at, to),
-    |line, at, to| line.tells(at, to),
-    |line, at, to| line.out_of_food(at, to),
-    |line, at, to| line.wiped_up(at, to),
+/// Of any word a way may be asked.
+const ANY: Roles = 0;
+
+/// What may say that something comes with a thing, in the order in which it is asked; each of words that do
+/// one of these alone.
+const WAYS: [(Roles, Way); 8] = [
+    (ANY, |line, at, to| line.said_to_be(at, to)),
+    (ANY, |line, at, to| line.on_it(at, to)),
+    (HAS | RELATIVE, |line, at, to| line.put_on(at, to)),
+    (ANY, |line, at, to| line.comes_with(at, to)),
+    (LIES, |line, at, to| line.lies(at, to)),
+    (TELLS, |line, at, to| line.tells(at, to)),
+    (FROM | OF, |line, at, to| line.out_of_food(at, to)),
+    (FROM | TAIL, |line, at, to| line.wiped_up(at, to)),
 ];
 
 impl Splitter<'_> {
@@ -52,7 +56,9 @@ impl Splitter<'_> {
 
     /// Where what comes with a thing begins, if something here says that it does.
     fn company(&mut self, at: usize, to: usize) -> Option<usize> {
-        WAYS.iter().find_map(|way| way(self, at, to))
+        let s = self.source;
+        let asked = WAYS.iter().filter(|(roles, _)| *roles == ANY || s.is(at, *roles));
+        asked.map(|(_, way)| way).find_map(|way| way(self, at, to))
     }
 
     /// "but with butter", "which was cooked in stock", "though bacon lay on it": whether a remark from `from` on
@@ -90,7 +96,7 @@ impl Splitter<'_> {
         let s = self.source;
         // "I drained the bacon on", "that eggs broke in"
         let did = |i: &usize| s.is(*i, VERBS) || s.phrase_at(*i, i + 1).1.state();
-        let thing = (at + 1..to).find(|i| !did(i)).filter(|_| s.is(at, HAS | RELATIVE))?;
+        let thing = (at + 1..to).find(|i| !did(i))?;
         self.closes_with_place(thing, to).then_some(thing)
     }
 
@@ -153,7 +159,7 @@ impl Splitter<'_> {
         let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
         let verb = (at + 1..end).rev().take_while(|i| s.is(*i, HAS)).count();
         let end = if verb > 0 { end - verb } else { to };
-        (s.is(at, LIES) && self.food_from(at + 1, end)).then_some(at + 1)
+        self.food_from(at + 1, end).then_some(at + 1)
     }
 
     /// "pan que tenía mantequilla", "riz qui était dans la sauce": the food that a foreign clause closes with.
@@ -163,7 +169,7 @@ impl Splitter<'_> {
         let denied = (at + 1..end).any(|i| s.is(i, WITHOUT | NOT));
         let food =
             |from: &usize| !s.is(*from, ARTICLE | DETERMINER | TAIL) && s.lexicon.soaks_in(s.between(*from, end));
-        (at + 1..end).find(food).filter(|_| s.is(at, TELLS) && !denied)
+        (at + 1..end).find(food).filter(|_| !denied)
     }
 
     /// "from a curry", "off the pizza", "out of the soup" behind a thing that some of it is on.
@@ -208,18 +214,16 @@ impl Splitter<'_> {
     /// for is on it only if it soils.
     fn wiped_up(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        if !self.last_is("paper") {
-            return None;
-        }
         let end = self.clause_end(at + 1, to);
         let fouls = |name: &str| SOILS.iter().any(|kind| s.lexicon.akin(name, kind)) && s.lexicon.names(name);
         let on_it = match s.lower_word(at) {
             "after" | "because" | "since" | "off" => self.food_from(at + 1, to),
             "out" => self.food_from(at + 1 + usize::from(s.is(at + 1, OF)), to),
-            "for" => (at + 1..end).any(|from| fouls(s.between(from, end))),
+            // "for patting meat dry"
+            "for" => (at + 1..end).any(|from| (from + 1..=end).any(|end| fouls(s.between(from, end)))),
             _ => false,
         };
-        on_it.then_some(at + 1)
+        (on_it && self.last_is("paper")).then_some(at + 1)
     }
 
     /// Whether the words from here to the next joint end in the name of a food, or of what else stays on
@@ -289,7 +293,9 @@ impl Splitter<'_> {
         let told = |roles| (at..end).any(|i| s.is(i, roles));
         let lived = (at..end).any(|i| s.is(i, STALL) || s.is(i, ANIMAL) && s.is(i + 1, BERTH));
         let animal = told(ANIMAL) && (told(UNDER) || BEDDING.iter().any(|kind| self.last_is(kind)));
-        lived || animal || told(CLEANS) && self.last_is("paper")
+        // "Wiped up water" is no more than wet.
+        let cleaned = || (at..end).any(|i| s.is(i, CLEANS) && s.lower_word(i + 1) != "up");
+        lived || animal || self.last_is("paper") && cleaned()
     }
 
     /// Whether the thing read last has one name, which ends in that of something of a kind, or may: in no known one.
