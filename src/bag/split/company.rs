@@ -20,6 +20,9 @@ const VERBS: Roles = RELATIVE | VERB | TAIL | TURNS | HAS;
 /// What a paper that was meant for it is soiled with.
 const SOILS: [&str; 4] = ["oil or fat", "meat", "fish", "dairy"];
 
+/// No clause about a thing has more words: what stands further on is not looked at, however long a line is.
+pub(super) const CLAUSE: usize = 16;
+
 /// Tells where the name of what comes with a thing begins, if the words from one place to another say so.
 type Way = fn(&mut Splitter<'_>, usize, usize) -> Option<usize>;
 
@@ -96,26 +99,34 @@ impl Splitter<'_> {
         let s = self.source;
         // "I drained the bacon on", "that eggs broke in"
         let did = |i: &usize| s.is(*i, VERBS) || s.phrase_at(*i, i + 1).1.state();
-        let thing = (at + 1..to).find(|i| !did(i))?;
+        let thing = (at + 1..to.min(at + CLAUSE)).find(|i| !did(i))?;
         self.closes_with_place(thing, to).then_some(thing)
     }
 
     /// "mash, gravy poured on": a food behind a mark that lies in or on what stands before it; "skin on" is no food.
     fn lies_behind(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let end = (at..to).find(|i| !s.is_word(i + 1) || s.is(*i, AND | OR | WITH | WITHOUT | NOT | ETC))?;
+        let end =
+            (at..to.min(at + CLAUSE)).find(|i| !s.is_word(i + 1) || s.is(*i, AND | OR | WITH | WITHOUT | NOT | ETC))?;
         let named = self.drafts.last().is_some_and(|d| d.names.iter().any(|n| n.known));
         let thing = s.is(end, LIES) && s.phrase_at(at, to).0 == 0;
         (named && thing && self.closes_with_place(at, end + 1)).then_some(at)
     }
 
-    /// Whether the words up to the next mark name a food, or what fastens or wraps, and close with the `on` that says where it lies.
+    /// Whether the words up to the next mark name a food, or what fastens or wraps, and close with the `on` that
+    /// says where it lies.
     fn closes_with_place(&self, at: usize, to: usize) -> bool {
         let s = self.source;
-        let last = (at..to).find(|i| !s.is_word(i + 1)).filter(|i| s.is(*i, LIES | WITH));
+        let last = self.words_end(at, to).and_then(|end| end.checked_sub(1)).filter(|i| s.is(*i, LIES | WITH));
         // "tea bag, staple still in"
         let wraps = |end: usize| (at..end).any(|from| s.lexicon.wraps(s.between(from, end)));
         last.is_some_and(|end| (at + 1..=end).rev().take(4).any(|end| self.food_from(at, end) || wraps(end)))
+    }
+
+    /// Where the words from here to the next mark end, if they are no more than a clause has.
+    fn words_end(&self, at: usize, to: usize) -> Option<usize> {
+        let near = to.min(at + CLAUSE);
+        (at..near).find(|i| !self.source.is_word(*i)).or_else(|| (near == to).then_some(to))
     }
 
     /// "pasta that had cheese on it", "covered in mayo", "kale full of slugs": what is told in two words or more, of
@@ -156,7 +167,7 @@ impl Splitter<'_> {
     /// "carrots in butter", "bread under the cheese", "Brot, auf dem Butter war".
     fn lies(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+        let end = self.words_end(at + 1, to).unwrap_or(to);
         let verb = (at + 1..end).rev().take_while(|i| s.is(*i, HAS)).count();
         let end = if verb > 0 { end - verb } else { to };
         self.food_from(at + 1, end).then_some(at + 1)
@@ -165,7 +176,7 @@ impl Splitter<'_> {
     /// "pan que tenía mantequilla", "riz qui était dans la sauce": the food that a foreign clause closes with.
     fn tells(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
+        let end = self.words_end(at + 1, to)?;
         let denied = (at + 1..end).any(|i| s.is(i, WITHOUT | NOT));
         let food =
             |from: &usize| !s.is(*from, ARTICLE | DETERMINER | TAIL) && s.lexicon.soaks_in(s.between(*from, end));

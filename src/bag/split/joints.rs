@@ -1,6 +1,7 @@
 //! The words that join two things or open a remark.
 
 use super::Splitter;
+use super::company::CLAUSE;
 use super::draft::{join, label_said};
 use crate::bag::glossary::{
     ADVERB, AND, APPROX, ARTICLE, BACK, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, LIES, MERELY, NOT, NUMBER, OF, OR,
@@ -209,7 +210,8 @@ impl Splitter<'_> {
     pub(super) fn clause_end(&self, at: usize, to: usize) -> usize {
         let s = self.source;
         let ends = |i: &usize| !s.is_word(*i) || s.is(*i, AND | OR | WITH | TAIL | FROM) || *i > at && s.somebody(*i);
-        (at..to).find(ends).unwrap_or(to)
+        let near = to.min(at + CLAUSE);
+        (at..near).find(ends).unwrap_or(near)
     }
 
     /// "not just peas but ham": whether the words up to the next mark or joint are one name.
@@ -240,7 +242,12 @@ impl Splitter<'_> {
         if whole.is_none() && takes {
             let words: Vec<usize> = (at..end).filter(of).collect();
             let foods = s.names_within(&words, &mut self.spare).into_iter();
+            let had = draft.additions.len();
             draft.additions.extend(foods.filter(|food| s.lexicon.names_food(food)));
+            // "Tissue from a nosebleed" is shown whole.
+            if draft.additions.len() > had {
+                draft.end = s.token(end.saturating_sub(1).max(at)).end.max(draft.end);
+            }
             return;
         }
         // "eggs from the garden" are no garden eggs; "scraps from the garden" are garden scraps.

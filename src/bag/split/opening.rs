@@ -30,8 +30,21 @@ pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
             _ => break,
         }
     }
-    // "Sat 28/11 - freezer bag 2"
-    if begins > 0 && begins < to && is_label(source, begins, to) { to } else { begins }
+    // "Sat 28/11 - freezer bag 2", "Sun 29/11 caddy (kids' week)"
+    let label = bare_bracket(source, begins, to);
+    if begins > 0 && begins < label && is_label(source, begins, label) { to } else { begins }
+}
+
+/// Where a bracket that closes the line and names nothing begins; else the end of the line.
+fn bare_bracket(s: &Source<'_>, from: usize, to: usize) -> usize {
+    let open = (from..to).find(|i| s.token(*i).kind == Kind::Open);
+    let bare = |open: &usize| {
+        let words: Vec<usize> = (*open..to).filter(|i| s.is_word(*i)).collect();
+        let part = words.iter().any(|w| s.part_word(&[*w]).is_some());
+        !part && s.names_within(&words, &mut String::new()).is_empty()
+    };
+    let closed = to > 0 && s.token(to - 1).kind == Kind::Close;
+    open.filter(|open| closed && bare(open)).unwrap_or(to)
 }
 
 /// What a heading says of everything under it: "mouldy: bread, oranges", "frozen stuff: peas, corn".
