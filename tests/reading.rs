@@ -925,6 +925,8 @@ fn what_comes_with_a_thing_is_its_own_part_a_mark_or_another_thing() {
         // What several things lay in is on all of them.
         ("lettuce and tomato from a burger", "hamburger, hamburger"),
         ("apples and pears covered in custard", "custard, custard"),
+        ("carrots, parsnips and sprouts in goose fat", "duck fat, duck fat, duck fat"),
+        ("banana skins, carrots and peas from the curry", "curry, curry"),
         ("lettuce/tomato with mayo", "mayonnaise, mayonnaise"),
         ("banana peels and toast with jam", "jam"),
         ("peelings wrapped in newspaper", "newspaper"),

@@ -5,6 +5,7 @@ use super::draft::{Draft, DraftName, Made, is_plural, join};
 use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
 use crate::bag::piece::{Holds, Piece};
+use crate::bag::tokens::Kind;
 use crate::bag::words::{Meaning, PartId, Said, Sort, State, StateId};
 
 impl Splitter<'_> {
@@ -187,8 +188,20 @@ impl Splitter<'_> {
         let last = self.drafts.last().map(name).unwrap_or_default();
         let joined = self.drafts.windows(2).rev().take_while(|two| matches!(two, [_, after] if after.paired));
         let whole = |d: &Draft| d.names.iter().all(|n| n.named.part.is_none());
-        let like = |before: &Draft| !self.by_with || whole(before) && lexicon.akin(&name(before), &last);
-        joined.take_while(|two| matches!(two, [before, _] if like(before))).count()
+        let served = |before: &Draft| whole(before) && lexicon.akin(&name(before), &last);
+        let like = |before: &Draft| !self.by_with || served(before);
+        let both = joined.take_while(|two| matches!(two, [before, _] if like(before))).count();
+        if self.by_with || both == 0 {
+            return both;
+        }
+        // "carrots, parsnips and sprouts in goose fat": a list that "and" closes lay in it from its start.
+        let marks = |from: usize, to: usize| self.source.tokens.iter().filter(move |t| (from..to).contains(&t.start));
+        let comma = |before: &Draft, after: &Draft| {
+            before.end < after.start && marks(before.end, after.start).all(|t| t.kind == Kind::Comma)
+        };
+        let listed = self.drafts.get(..self.drafts.len() - both).unwrap_or(&[]).windows(2).rev();
+        let listed = listed.take_while(|two| matches!(two, [a, b] if served(a) && comma(a, b)));
+        both + listed.count()
     }
 
     /// "carrots with their tops", "cherries with stones": what comes with a food is a part that it has.
