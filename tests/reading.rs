@@ -454,12 +454,42 @@ fn a_measure_alone_names_no_thing() {
 }
 
 #[test]
+fn what_only_says_how_a_thing_is_names_none() {
+    hold(&[
+        ("compostable counter", "?"),
+        ("chopped green", "?"),
+        ("mealy", "?"),
+        ("salt and freshly ground", "salt"),
+        ("leftover bits", "cooked leftovers/trimmings"),
+        ("compostables", "food scraps"),
+        ("greens", "leafy greens"),
+        ("windfalls off the ground", "windfall"),
+    ]);
+}
+
+#[test]
+fn amounts_may_stand_in_one_word() {
+    for (line, amount, unit) in [
+        ("5lb10oz pumpkin", 5.625, Some("lb")),
+        ("1lb4oz carrots", 1.25, Some("lb")),
+        ("2kg500g potatoes", 2.5, Some("kg")),
+        ("onions, 3 big uns", 3.0, None),
+        ("'bout 6 carrots", 6.0, None),
+    ] {
+        let things = things(line);
+        let [thing] = things.as_slice() else { panic!("{line} is one thing") };
+        assert_eq!((thing.amount.map(|a| a.low), thing.unit.map(|u| u.name)), (Some(amount), unit), "{line}");
+    }
+}
+
+#[test]
 fn what_a_thing_is_free_of_is_not_in_it() {
     hold(&[
         ("plastic-free teabags", "tea bag"),
         ("gluten-free bread", "bread"),
         ("free range eggs", "egg"),
         ("rice free of sauce", "rice"),
+        ("bread wi' nowt on it", "bread"),
         ("pasta drained of its sauce", "pasta"),
         ("everything but the onions: carrots, celery", "carrot; celery"),
         // What is left is the fat.
@@ -616,6 +646,9 @@ fn a_colour_alone_or_what_a_thing_came_to_be_is_no_thing() {
         ("broccoli, yellow", "broccoli"),
         ("peppers, red and yellow", "bell pepper"),
         ("apples, green and red peppers", "apple; bell pepper; bell pepper"),
+        ("apples, red and yellow peppers", "apple; bell pepper; bell pepper"),
+        ("pears, yellow or green beans", "pear; green bean"),
+        ("peppers, red or yellow", "bell pepper"),
         ("potatoes, green and sprouting", "potato"),
         ("pineapple, orange", "pineapple; orange"),
         ("onions gone slimy", "onion"),
@@ -1154,6 +1187,12 @@ fn what_people_did_with_a_thing_is_no_thing() {
 fn from_off_and_out_of_join_a_part_to_its_thing() {
     hold(&[
         ("the green bits off 6 leeks", "leek/trimmings"),
+        ("dregs of the wine bottle", "wine"),
+        ("last of the jam jar", "jam"),
+        ("remains of a yoghurt pot", "yogurt"),
+        ("the rest of the egg box", "egg carton"),
+        ("contents of 6 tea bags", "tea 48 g"),
+        ("cabbage slugs ate", "cabbage"),
         ("1/2 a pinapple (skin + crown)", "pineapple/skin 208 g; pineapple/top 128 g"),
         ("outer leaves off two savoys", "cabbage/leaf 46 g"),
         ("stems out of the kale", "kale/stalk"),
@@ -1260,6 +1299,9 @@ fn what_lay_where_animals_live_is_soiled() {
         ("kitchen roll after mopping the floor", true),
         ("paper towel from mopping up water", false),
         ("Küchenrolle zum Putzen", true),
+        ("Küchenrolle vom Putzen", true),
+        ("papel de cocina de limpiar la encimera", true),
+        ("essuie-tout du nettoyage", true),
         ("papel de cocina usado para limpiar", true),
         ("flour for dusting", false),
         ("bread the pigeons left", false),
@@ -1366,6 +1408,13 @@ fn a_list_shares_the_part_behind_its_last_and_before_its_counts() {
         ("chow mein: lettuce", "fried noodles; lettuce"),
         ("2 onions, maybe 3", "onion 260 g"),
         ("bread plus some potato peels", "bread; potato/peel"),
+        ("nut shells (walnut, hazelnut)", "nut shell; walnut shell; hazelnut shell"),
+        ("nut shells (walnut)", "walnut shell"),
+        ("fruit peels: apple, pear", "fruit/peel; apple/peel; pear/peel"),
+        ("veg trimmings (leek and cabbage)", "vegetable/trimmings; leek/trimmings; cabbage/trimmings"),
+        ("500 g fruit peels (apple and pear)", "fruit/peel"),
+        ("banana peel (and apple)", "banana/peel; apple"),
+        ("plant waste (dead flowers)", "garden waste"),
         ("🥕 tops", "carrot/top"),
         ("🍌 banana", "banana"),
     ]);

@@ -155,6 +155,8 @@ roles! {
     FOULS = 78, "fouls";
     /// A relative of Spanish and French: what it tells of stands at the end of its clause.
     TELLS = 79, "tells";
+    /// What is left in a holder, and not of it: "dregs of the wine bottle".
+    INSIDES = 80, "insides";
 }
 
 /// A word's roles, and its value if it is a number.

@@ -310,9 +310,11 @@ impl<'a> Source<'a> {
         let dash = usize::from(self.token(at).kind == Kind::Dash);
         let mut i = if self.lower_word(at + dash) == "ish" { at + dash + 1 } else { self.past_or_so(at) };
         let numbered = m.amount.is_some();
-        if numbered && self.is(i, COUNTS) {
-            let dot = self.token(i + 1);
-            i += 1 + usize::from(dot.kind == Kind::Stop && dot.glued);
+        // "3 big uns"
+        let counts = i + usize::from(self.is(i, SIZE));
+        if numbered && self.is(counts, COUNTS) {
+            let dot = self.token(counts + 1);
+            i = counts + 1 + usize::from(dot.kind == Kind::Stop && dot.glued);
         }
         for _ in 0..3 {
             // "2 (15-ounce) cans", "1 (14 oz) can"

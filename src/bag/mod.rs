@@ -63,6 +63,10 @@ pub trait Lexicon {
     fn akin(&self, _one: &str, _other: &str) -> bool {
         true
     }
+    /// Whether one phrase names a thing of the kind that the other is the name of: a walnut is a nut.
+    fn belongs(&self, _one: &str, _kind: &str) -> bool {
+        false
+    }
     /// Whether this one word occurs in some name.
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.

@@ -5,8 +5,9 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    ADVERB, AND, ANIMAL, APPROX, ARTICLE, ATE, CAME, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN, FOULS,
-    FRACTION, FROM, GONE, MAKES, NOT, OF, PERSON, PLAIN, RID, SIZE, SOMEBODY, STANCE, TAIL, TAKEN, TURNS, VAGUE, WITH,
+    ADVERB, AND, ANIMAL, APPROX, ARTICLE, ATE, CAME, CLEANS, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN,
+    FOULS, FRACTION, FROM, GONE, MAKES, NOT, OF, PERSON, PLAIN, RID, SIZE, SOMEBODY, STANCE, TAIL, TAKEN, TURNS, VAGUE,
+    WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -359,11 +360,18 @@ impl Source<'_> {
 
     /// A name without the part's word behind it, where what is left is a name: "mango" of "mango seed".
     pub(super) fn without_part<'n>(&self, name: &'n str) -> &'n str {
-        let Some((whole, word)) = name.rsplit_once(' ') else { return name };
-        let lower = word.to_lowercase();
-        let part = |p: &Phrase| matches!(p.meaning, Meaning::Part(_)) && p.rest.is_empty();
-        let cut = self.vocabulary.phrases(&lower).iter().any(part) && self.lexicon.names(whole);
-        if cut { whole } else { name }
+        self.whole_and_part(name).map_or(name, |(whole, _)| whole)
+    }
+
+    /// A name that ends in a part's word, parted: "mango" and the part of "mango seed".
+    pub(super) fn whole_and_part<'n>(&self, name: &'n str) -> Option<(&'n str, PartId)> {
+        let (whole, word) = name.rsplit_once(' ')?;
+        let part = |p: &Phrase| match p.meaning {
+            Meaning::Part(id) if p.rest.is_empty() => Some(id),
+            _ => None,
+        };
+        let part = self.vocabulary.phrases(&word.to_lowercase()).iter().find_map(part)?;
+        self.lexicon.names(whole).then_some((whole, part))
     }
 
     /// The part that a single word says.
@@ -403,6 +411,11 @@ impl Source<'_> {
     /// "sliced down the middle": where it was sliced, and no down of feathers.
     pub(super) fn down_the(&self, at: usize) -> bool {
         self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)
+    }
+
+    /// "vom Putzen", "de limpiar la mesa", "du nettoyage": a foreign word for "from" before one of cleaning.
+    pub(super) fn of_cleaning(&self, at: usize) -> bool {
+        self.is(at, FOREIGN) && self.is(at, OF | FROM) && self.is(at + 1, CLEANS)
     }
 
     /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.

@@ -197,6 +197,9 @@ impl Lexicon for Remembering<'_> {
     fn akin(&self, one: &str, other: &str) -> bool {
         self.of.akin(one, other)
     }
+    fn belongs(&self, one: &str, kind: &str) -> bool {
+        self.of.belongs(one, kind)
+    }
     fn knows_word(&self, word: &str) -> bool {
         self.of.knows_word(word)
     }

@@ -274,9 +274,13 @@ fn word_end(text: &str, start: usize) -> usize {
     }
     let mut end = start;
     let mut chars = rest.char_indices().peekable();
+    // "5lb10oz": a number behind the unit of another.
+    let behind_number = text.get(..start).is_some_and(|t| t.ends_with(|c: char| c.is_ascii_digit()));
     while let Some((i, c)) = chars.next() {
         if in_word(c) {
-            // "2T", "500g10" and the like: a digit behind letters opens a number, except in "b12".
+            if behind_number && i > 0 && c.is_ascii_digit() {
+                break;
+            }
             end = start + i + c.len_utf8();
         } else if matches!(c, '-' | '\u{2010}' | '\u{2011}')
             && chars.peek().is_some_and(|(_, n)| n.is_alphabetic())

@@ -246,10 +246,7 @@ impl Splitter<'_> {
         let end = self.clause_end(at, to);
         // "bananas on the 3rd" are in no French tea, and what is mouldy on top is on no tops.
         let vague = |i: usize| s.part_word(&[i]).is_some_and(|part| s.is_vague(part));
-        let ground = |i: usize| s.lower_word(i) == "ground";
-        let small = |from: usize, end: usize| {
-            end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from) || ground(from))
-        };
+        let small = |from: usize, end: usize| end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from));
         let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
         // "in half and half"
         let across = s.is(end, AND) && end + 1 < to && (at..end).any(|from| named(from, end + 2));

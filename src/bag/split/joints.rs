@@ -179,7 +179,7 @@ impl Splitter<'_> {
         }
         // "(maybe 6)"
         let guessed = t.is(APPROX) && matches!(s.token(at + 1).kind, Kind::Number { .. });
-        if !t.is(TAIL | FROM) || guessed {
+        if !t.is(TAIL | FROM) && !s.of_cleaning(at) || guessed {
             return None;
         }
         // "but not the bones"

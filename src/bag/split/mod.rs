@@ -214,7 +214,11 @@ impl<'a> Splitter<'a> {
     fn opens_list(&mut self, mark: Kind) {
         match mark {
             Kind::Colon | Kind::Dash => {
-                self.parts_of |= self.drafts.is_empty() && self.waiting.as_ref().is_some_and(|w| w.part.is_some());
+                self.parts_of |= match self.drafts.as_slice() {
+                    [] => self.waiting.as_ref().is_some_and(|w| w.part.is_some()),
+                    [one] => self.kind_and_part(one).is_some(),
+                    _ => false,
+                };
             }
             Kind::Stop => self.parts_of = false,
             _ => {}
@@ -257,7 +261,7 @@ impl<'a> Splitter<'a> {
         // "peels and all", "tops included", "rind on", "skin off": no more than the thing itself.
         let whole = match s.lower_word(last) {
             "all" if joins(last.saturating_sub(1)) => last.saturating_sub(1),
-            "included" | "on" | "off" if s.phrase_at(from, end).0 < 2 => last,
+            "included" | "attached" | "intact" | "on" | "off" if s.phrase_at(from, end).0 < 2 => last,
             _ => from,
         };
         let said = |i: usize| s.part_word(&[i]).is_some() || joins(i);

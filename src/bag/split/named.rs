@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::Place;
-use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, LATELY, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY};
+use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, LATELY, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY};
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
@@ -44,7 +44,7 @@ impl Splitter<'_> {
     pub(super) fn colour_of_the_last(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
         let s = self.source;
         let [at] = *words else { return false };
-        let joins = |i: usize| s.is(i, AND) || s.token(i).kind == Kind::Amp;
+        let joins = |i: usize| s.is(i, AND | OR) || s.token(i).kind == Kind::Amp;
         // "apples, green and red peppers"
         let shared = joins(at + 1) && s.is(at + 2, COLOUR) && s.is_word(at + 3) && !joins(at + 3);
         let word = s.lower_word(at);
@@ -61,7 +61,8 @@ impl Splitter<'_> {
         }
         let Some(draft) = self.drafts.last_mut().filter(|d| d.names.iter().all(|n| n.known)) else { return false };
         let before = at.saturating_sub(2);
-        let goes_on = joint == Joint::And && s.is(before, COLOUR) && draft.end <= s.token(before).start;
+        let goes_on =
+            matches!(joint, Joint::And | Joint::Or) && s.is(before, COLOUR) && draft.end <= s.token(before).start;
         if !(goes_on || joint == Joint::Comma && made.comma) {
             return false;
         }
@@ -88,7 +89,7 @@ impl Splitter<'_> {
         coming.paired = joined && !std::mem::take(&mut self.parted);
         self.drop_colour(&made);
         self.take_waiting(&mut coming, &made, words, joint);
-        let mut name = self.with_its_part(&mut coming, &made, words);
+        let mut name = self.with_its_part(&mut coming, &made, words, joint);
         let of_part = made.of_part.as_ref().is_some_and(|p| !p.is_empty());
         if coming.paired && of_part {
             self.share_of(&name, joint);
@@ -121,7 +122,8 @@ impl Splitter<'_> {
         let label = made.m.amount.is_none() && words.len() < 3 && behind == Some(Kind::Colon);
         let done =
             words.first().is_some_and(|w| s.past(*w)) && words.last().is_some_and(|w| s.is(*w, LATELY | WEEKDAY));
-        holder && (one || lettered) || label || done || joint != Joint::Or && self.so_much(words)
+        let coloured = words.iter().any(|w| s.is(*w, COLOUR)) && self.goes_on(made);
+        holder && (one || lettered) || label || done || joint != Joint::Or && !coloured && self.so_much(words)
     }
 
     /// "a lot", "big batch", "a few bits", "little pieces": words that say how much there is, or in how big pieces.
@@ -236,7 +238,7 @@ impl Splitter<'_> {
     }
 
     /// The name of a thing with the part that was said of it: by itself, by `of`, or before it.
-    fn with_its_part(&mut self, coming: &mut Coming, made: &Made, words: &[usize]) -> DraftName {
+    fn with_its_part(&mut self, coming: &mut Coming, made: &Made, words: &[usize], joint: Joint) -> DraftName {
         let s = self.source;
         let piece = &mut coming.piece;
         let name = s.joined(words.get(piece.name.0..piece.name.1).unwrap_or(&[]), &mut self.spare);
@@ -259,6 +261,14 @@ impl Splitter<'_> {
                 full = format!("{name} {word}");
             }
         }
+        let lists = made.bracket && made.listed || self.parts_of || joint == Joint::Such;
+        if lists && piece.part.is_none() && coming.waited.is_none() {
+            coming.of = self.part_of_its_kind(&name);
+            if let Some((part, word)) = &coming.of {
+                piece.part = Some(*part);
+                full = format!("{name} {word}");
+            }
+        }
         // "skins - onion, bread": bread has none.
         let may = |part: PartId| !self.parts_of || !piece.known || s.lexicon.has_part(&name, part);
         if let Some((part, word)) = coming.waited.take().filter(|(part, _)| piece.part.is_none() && may(*part)) {
@@ -266,6 +276,28 @@ impl Splitter<'_> {
             full = format!("{name} {word}");
         }
         DraftName { named: Named { name, full, part: piece.part, said: piece.said }, known: piece.known }
+    }
+
+    /// "nut shells (walnut, hazelnut)", "vegetable ends: leek, carrot": the part, and its word, of what stands before
+    /// a list of such things.
+    pub(super) fn part_of_its_kind(&self, name: &str) -> Option<(PartId, String)> {
+        let s = self.source;
+        let (kind, part, word) = self.drafts.iter().rev().find_map(|d| self.kind_and_part(d))?;
+        let has = s.is_vague(part) || s.lexicon.has_part(name, part);
+        (has && s.without_part(name) == name && s.lexicon.belongs(name, kind)).then(|| (part, word.to_string()))
+    }
+
+    /// "fruit peels", "nut shells": the kind that a draft is a part of, the part and its word.
+    pub(super) fn kind_and_part<'d>(&self, draft: &'d Draft) -> Option<(&'d str, PartId, &'d str)> {
+        let s = self.source;
+        let [DraftName { named, .. }] = draft.names.as_slice() else { return None };
+        let (kind, part) = match named.part {
+            Some(part) => (named.name.as_str(), part),
+            // Plant waste is no waste of a plant.
+            None => s.whole_and_part(&named.name).filter(|(_, part)| !s.is_vague(*part))?,
+        };
+        let word = named.full.rsplit(' ').next().unwrap_or_default();
+        s.lexicon.belongs(kind, kind).then_some((kind, part, word))
     }
 
     /// Makes a draft of a name, or another name or an addition of the one before it.

@@ -184,14 +184,17 @@ impl Splitter<'_> {
         Some((part, model))
     }
 
+    /// "apples, green and red peppers": whether `and` or `or` stands behind a piece, whose colour is the peppers'.
+    pub(super) fn goes_on(&self, made: &Made) -> bool {
+        let behind = self.source.tokens.iter().find(|t| t.start >= made.end);
+        behind.is_some_and(|t| t.is(AND | OR) || matches!(t.kind, Kind::Amp | Kind::Slash))
+    }
+
     /// "Potatoes (sweet)", "dead leaves, oak": behind the thing the word that says which of its kind.
     /// A comma parts two things rather, unless the word is none by itself.
     fn told_apart(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
         let s = self.source;
-        // "apples, green and red peppers": the colours are the peppers'.
-        let behind = s.tokens.iter().find(|t| t.start >= made.end);
-        let goes_on = behind.is_some_and(|t| t.is(AND | OR) || matches!(t.kind, Kind::Amp | Kind::Slash));
-        let none = !goes_on && (!made.piece.known || words.iter().all(|w| s.is(*w, COLOUR)));
+        let none = !self.goes_on(made) && (!made.piece.known || words.iter().all(|w| s.is(*w, COLOUR)));
         let (from, to) = made.piece.full;
         let of_it = made.bracket && joint == Joint::Bracket || joint == Joint::Comma && none && !made.bracket;
         if !of_it || made.m.amount.is_some() || made.piece.part.is_some() || to.saturating_sub(from) > 2 {
@@ -248,10 +251,18 @@ impl Splitter<'_> {
         if joint == Joint::Or && !measured {
             return false;
         }
-        // "2 kg leftovers (chicken, pasta)": they are in it, and weigh nothing beside it. But "celery root
-        // (celeriac)" says it twice, and "4 ounces of butter (1 stick)" holds no sticks.
         let s = self.source;
         let name = s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
+        // "fruit skins (banana)": which of its kind.
+        if let Some((part, word)) = self.part_of_its_kind(&name).filter(|_| !made.listed) {
+            if let Some(only) = self.drafts.last_mut().and_then(|d| d.names.first_mut()) {
+                let full = format!("{name} {word}");
+                only.named = Named { name, full, part: Some(part), said: only.named.said };
+            }
+            return true;
+        }
+        // "2 kg leftovers (chicken, pasta)": they are in it, and weigh nothing beside it. But "celery root
+        // (celeriac)" says it twice, and "4 ounces of butter (1 stick)" holds no sticks.
         let counts = || words.last().is_some_and(|w| s.unit_at(*w, true).is_some());
         let measure = measured && made.m.amount.is_some() && counts();
         if let Some(draft) = self.drafts.last_mut().filter(|_| !measure) {

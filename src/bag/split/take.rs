@@ -4,10 +4,10 @@ use super::Splitter;
 use super::draft::{Made, join};
 use super::joints::Joint;
 use super::opening::date_ends;
-use crate::bag::amount::{Each, Place, UnitWord};
+use crate::bag::amount::{Each, Place, UnitWord, unit_word};
 use crate::bag::glossary::{
-    ACROSS, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, MOULD, NUMBER, OF,
-    OR, PLAIN, PLUS, SHARE, SIZE, STANCE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
+    ACROSS, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, INSIDES, MOULD,
+    NUMBER, OF, OR, PLAIN, PLUS, SHARE, SIZE, STANCE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -75,6 +75,7 @@ impl Splitter<'_> {
                 self.words = rest;
             }
         }
+        self.out_of_its_holder(at);
         let ones = self.the_ones();
         let mut words = std::mem::take(&mut self.words);
         let (start, end) = (s.token(at).start, s.token(i.saturating_sub(1).max(at)).end);
@@ -119,6 +120,20 @@ impl Splitter<'_> {
         }
         self.words = words;
         i.max(begins)
+    }
+
+    /// "Dregs of the wine bottle", "the last of the jam jar": what is named is what was in it.
+    fn out_of_its_holder(&mut self, at: usize) {
+        let s = self.source;
+        let ([first, ..], [.., before, holder]) = (self.words.as_slice(), self.words.as_slice()) else { return };
+        let holds = unit_word(s.lower_word(*holder)).is_some_and(|unit| unit.place.holds());
+        let food = s.lexicon.names_food(s.between(*first, before + 1));
+        // The rest of an egg box is card.
+        let whole = s.between(*first, holder + 1);
+        let card = s.lexicon.names(whole) && s.lexicon.akin(whole, "cardboard");
+        if holds && food && !card && (at..*first).any(|i| s.is(i, INSIDES)) {
+            self.words.pop();
+        }
     }
 
     /// "Cotton buds cardboard ones": what the ones before it are made of, taken out of the piece.
@@ -276,6 +291,9 @@ impl Splitter<'_> {
             if let Some(last) = self.spans(i, to) {
                 return self.with_words(i, last + 1);
             }
+        }
+        if s.of_cleaning(i) && !self.words.is_empty() {
+            return Step::Over(i);
         }
         if t.is(FOREIGN) && !t.is(OF) {
             return if self.foreign_joint(i, to) { Step::Over(i) } else { self.with_words(i, i + 1) };

@@ -1,6 +1,6 @@
 //! The head noun of a phrase, its modifiers set aside.
 
-use super::keys::{Sort, bit, key};
+use super::keys::bit;
 use super::query::{Info, Query};
 use super::{Hit, LONGEST_NAME, Names};
 use crate::bag::PartId;
@@ -63,17 +63,9 @@ impl Names {
             }
             return None;
         }
-        // "Something green" is no greens: what only says how a thing is heads nothing in another form.
-        let says_how = |i: usize, j: usize| {
-            let plural = q.f.word(i).ends_with(b"s");
-            j - i == 1
-                && q.info(i).light
-                && !plural
-                && self.pick(key(Sort::Folded, language, q.raw(i, j)), language).is_none()
-        };
         for j in (from + 1..=to).rev() {
             for i in j.saturating_sub(LONGEST_NAME).max(from)..j {
-                if let Some(hit) = self.span(q, i, j, language, 2, false).filter(|_| !says_how(i, j)) {
+                if let Some(hit) = self.span(q, i, j, language, 2, false) {
                     return Some(Stretch { hit, from: i, to: j });
                 }
             }

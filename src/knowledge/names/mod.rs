@@ -194,6 +194,9 @@ impl Names {
                 return Some(hit);
             }
         }
+        if to - from == 1 && language == Language::En && q.says_how(from) {
+            return None;
+        }
         // Of a single word, the hash of its form in the language.
         let single;
         if language == Language::En {
@@ -333,6 +336,10 @@ impl Lexicon for Known {
         let (Some(one), Some(other)) = (self.named_by(one), self.named_by(other)) else { return true };
         let others = self.kinds_of(other);
         one == other || self.kinds_of(one).iter().any(|kind| others.contains(kind))
+    }
+    fn belongs(&self, one: &str, kind: &str) -> bool {
+        let kind = self.named_by(kind).map(|id| self.item_name(id));
+        self.named_by(one).zip(kind).is_some_and(|(one, kind)| settle::in_kind(self, one, kind))
     }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);

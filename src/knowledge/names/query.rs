@@ -156,6 +156,12 @@ impl Query {
         self.infos.get(i).copied().unwrap_or_default()
     }
 
+    /// "Something green" is no greens, and a "compostable counter" no compostables: what only says how a thing
+    /// is names nothing in another form.
+    pub(super) fn says_how(&self, i: usize) -> bool {
+        (self.info(i).light || self.info(i).state) && !self.f.word(i).ends_with(b"s")
+    }
+
     pub(super) fn all(&self, from: usize, to: usize, test: impl Fn(Info) -> bool) -> bool {
         self.infos.get(from..to).is_some_and(|all| all.iter().all(|i| test(*i)))
     }

@@ -42,16 +42,16 @@ const FURTHER: u32 = 10;
 const SECOND: u32 = 60;
 /// By how much a letter left out of a word of five is likelier than other slips of four letters.
 const LEFT_OUT: u32 = 70;
-/// How much cheaper the best must be beyond that if nothing excuses its slip in a short word.
-const OPEN: u32 = 5;
 /// What joining or parting words costs.
 const SPACE: u32 = 30;
-/// By how much the best must be cheaper than the next item if that is more edits away.
+/// By how much one reading of a word must be cheaper than another to be plainly meant.
 const MARGIN: u32 = 15;
+/// By how much the best item must be cheaper than the next if that is more edits away.
+const AHEAD: u32 = 5;
 /// How much more if that is as many edits away, and once more if it is fewer.
-const NO_NEARER: u32 = 20;
+const NO_NEARER: u32 = 30;
 /// How much less if a staple is the best: it is meant far more often than its neighbours.
-const STAPLE: u32 = 20;
+const STAPLE: u32 = 25;
 /// Likely readings of one strange word that are tried in a phrase.
 const TRIED: usize = 6;
 /// Letters that a state or a part has at least to be seen through a slip beside a name.
@@ -375,13 +375,11 @@ impl Names {
         let next = rated.iter().find(|r| self.row(r.0).item != item).copied();
         let margin = next.map_or(200, |n| n.2.saturating_sub(c));
         let wanted = match next.map_or(Ordering::Greater, |n| n.1.cmp(&edits)) {
-            Ordering::Greater => MARGIN,
-            Ordering::Equal => MARGIN + NO_NEARER,
-            Ordering::Less => MARGIN + 2 * NO_NEARER,
+            Ordering::Greater => AHEAD,
+            Ordering::Equal => AHEAD + NO_NEARER,
+            Ordering::Less => AHEAD + 2 * NO_NEARER,
         };
         let wanted = if staples.contains(&best) { wanted.saturating_sub(STAPLE) } else { wanted };
-        // A letter that nothing excuses leaves a short word open to more than the nearest.
-        let wanted = if c >= PLAIN && len <= 6 { wanted + OPEN } else { wanted };
         let length = u32::try_from(len.min(40)).unwrap_or(40);
         // A short word leaves less to recognise it by.
         let limit = match length {
