@@ -451,6 +451,12 @@ fn a_denied_verb_denies_the_state_behind_it() {
 #[test]
 fn a_measure_alone_names_no_thing() {
     hold(&[("2 pounds", "?"), ("a pint", "?"), ("bowl", "?"), ("3 sprigs", "?"), ("100 grams", "?")]);
+    hold(&[
+        ("bluberries, a punnet", "blueberry 150 g"),
+        ("grzlbrmpf, a punnet", "?"),
+        ("wine, about a glass", "wine"),
+        ("carrots, a glass", "carrot; glass 200 g"),
+    ]);
 }
 
 #[test]
@@ -660,6 +666,8 @@ fn a_colour_alone_or_what_a_thing_came_to_be_is_no_thing() {
         KNOWN.vocabulary().names_of(found[0].identities[0].said.yes).join(", ")
     };
     assert_eq!(states("bananas, black"), "overripe");
+    assert_eq!(states("bread ends x 6 (one's mouldy)"), "mouldy");
+    assert_eq!(states("bread (no longer mouldy)"), "");
     assert_eq!(states("lettuce going limp"), "wilted");
 }
 
@@ -820,6 +828,9 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("Tues 1/12 - kitchen caddy", ""),
         ("Sun 29/11 - caddy + lunchboxes", ""),
         ("Sun 29/11 caddy (kids' week)", ""),
+        ("Tues 1 Dec — big tub, defrosted", ""),
+        ("Mon 30/11 - tub from the freezer", ""),
+        ("Mon 30/11 - tub, grzlbrmpf", "?; ?"),
         ("Sun 29/11 caddy (peels)", "?/peel"),
         ("Sun 29/11 - caddy & bananas", "?; banana"),
         ("Tues 1/12 - 2 bananas", "banana 370 g"),
@@ -1187,6 +1198,12 @@ fn what_people_did_with_a_thing_is_no_thing() {
 fn from_off_and_out_of_join_a_part_to_its_thing() {
     hold(&[
         ("the green bits off 6 leeks", "leek/trimmings"),
+        ("peelings from Nan's", "vegetable/peel"),
+        ("apple peelings from Emily's", "apple/peel"),
+        ("leek roots & dark green tops", "leek/root; leek/top"),
+        ("banana peels, orange peels", "banana/peel; orange/peel"),
+        ("beetroot leaves slightly slug eaten", "beet greens"),
+        ("coffee pods (alu)", "coffee pod"),
         ("dregs of the wine bottle", "wine"),
         ("last of the jam jar", "jam"),
         ("remains of a yoghurt pot", "yogurt"),
@@ -1342,6 +1359,17 @@ fn what_a_paper_held_is_on_it() {
         // What spreads is on all of it.
         ("peas with mint & butter", "mint, butter"),
         ("rice with peas and beans", "pea"),
+        ("half-eaten pizza w/ ham & pineapple", "ham, pineapple"),
+        ("curry with rice & naan", "rice, naan"),
+        // A slip hides nothing that a thing lay in; a person is none.
+        ("rice from the risotot", "risotto"),
+        ("rice in enchlada sauce", "enchilada sauce"),
+        ("rice that had bolohnese sauce on it", "bolognese sauce"),
+        ("paper from yorshire pudding", "yorkshire pudding"),
+        ("broccoli but with parmsean", "parmesan"),
+        ("2 kg leftovers (rice, chikcen)", "chicken"),
+        ("rice from Sarah", ""),
+        ("cauliflower, cut into flowerets", ""),
         ("creamy mushrooms", "cream"),
         ("newspaper from fish and chips", "fish, potato chips"),
         ("juice from defrosting chicken", "chicken"),
@@ -1408,6 +1436,12 @@ fn a_list_shares_the_part_behind_its_last_and_before_its_counts() {
         ("chow mein: lettuce", "fried noodles; lettuce"),
         ("2 onions, maybe 3", "onion 260 g"),
         ("bread plus some potato peels", "bread; potato/peel"),
+        ("leftovers (rice, chikcen)", "rice; chicken"),
+        ("veg trimmings (leek, cabbge)", "vegetable/trimmings; leek/trimmings; cabbage"),
+        ("fruit salad (meh, soggy)", "fruit salad"),
+        ("pizza w/ ham & pineapple", "pizza"),
+        ("curry with rice & 2 apples", "curry; apple 360 g"),
+        ("sandwich with cheese and banana peels", "sandwich; banana/peel"),
         ("nut shells (walnut, hazelnut)", "nut shell; walnut shell; hazelnut shell"),
         ("nut shells (walnut)", "walnut shell"),
         ("fruit peels: apple, pear", "fruit/peel; apple/peel; pear/peel"),

@@ -238,6 +238,44 @@ fn a_slip_never_turns_keep_out_into_feed() {
     println!("{slips} slips tried");
 }
 
+/// Lines in which a name is not the thing itself: it lay in it, is on it, is one of a list in brackets.
+const BESIDE_ANOTHER: [&str; 8] = [
+    "leftovers (rice, @)",
+    "rice with @",
+    "rice from the @",
+    "rice in @",
+    "rice that had @ on it",
+    "paper from @",
+    "potatoes such as @",
+    "carrots w/ some @",
+];
+
+/// A slip in a name that makes a line no feed hardly ever makes it feed, wherever the name stands.
+#[test]
+fn a_slip_hides_nothing_that_is_with_a_thing() {
+    let home = home();
+    let judge = Judge::new(&home.known, &home.book, &home.setting);
+    let fed = |line: &str| {
+        let verdicts = judged(&judge, &home, line).judged;
+        verdicts.iter().all(|j| !matches!(j.verdict, Verdict::KeepOut | Verdict::Ask))
+    };
+    let names = home.known.items().map(|(_, item)| item.name.as_str()).filter(|name| name.len() > 4 && name.is_ascii());
+    let kept_out: Vec<&str> = names.filter(|name| !fed(name)).collect();
+    for around in BESIDE_ANOTHER {
+        let (mut tried, mut hidden) = (0usize, Vec::new());
+        for (n, name) in kept_out.iter().enumerate().filter(|(_, name)| !fed(&around.replace('@', name))) {
+            let slips = neighbours(name);
+            let line = around.replace('@', &slips[(n * 131) % slips.len()]);
+            tried += 1;
+            if fed(&line) {
+                hidden.push(line);
+            }
+        }
+        assert!(tried > 100, "{around}: only {tried} were tried");
+        assert!(hidden.len() * 10 < tried, "{} of {tried} are fed\n{}", hidden.len(), hidden.join("\n"));
+    }
+}
+
 #[test]
 fn what_nobody_knows_is_asked_about() {
     let home = home();

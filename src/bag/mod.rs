@@ -67,6 +67,10 @@ pub trait Lexicon {
     fn belongs(&self, _one: &str, _kind: &str) -> bool {
         false
     }
+    /// The name of what these words, which are none, name but for a slip, if that is at least so likely (0..1).
+    fn slip_of(&self, _phrase: &str, _least: f64) -> Option<String> {
+        None
+    }
     /// Whether this one word occurs in some name.
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.

@@ -11,8 +11,12 @@ use super::glossary::{
 };
 use super::measure::Source;
 use super::tokens::Kind;
-use super::words::{Meaning, PartId, Phrase, Said};
+use super::words::{Meaning, PartId, Phrase, Said, Sort, State, StateId};
 use smallvec::SmallVec;
+
+/// How likely a strange word of a remark must be a slip of a name to be taken for one (0..1): many are names of
+/// shops and people.
+pub(super) const LIKELY: f64 = 0.9;
 
 /// Endings of words that speak of shape and size only.
 const SHAPES: &[&str] = &["-shaped", "-size", "-sized", "-style", "-cut"];
@@ -374,6 +378,31 @@ impl Source<'_> {
         self.lexicon.names(whole).then_some((whole, part))
     }
 
+    /// Of what is said, the states that a thing came to be in; no preparations.
+    pub(super) fn conditions(&self, said: Said) -> Said {
+        let condition = |(id, state): (StateId, &State)| (state.sort == Sort::Condition).then(|| id.bit());
+        let all = self.vocabulary.states().filter_map(condition).fold(0, |all, bit| all | bit);
+        Said { yes: said.yes & all, no: 0 }
+    }
+
+    /// Whether a word says nothing that is known, and stands in no name.
+    pub(super) fn is_strange(&self, at: usize) -> bool {
+        let says = self.token(at).gloss.roles != 0 || self.phrase_at(at, at + 1).0 > 0;
+        self.is_word(at) && !says && !self.lexicon.knows_word(self.word(at))
+    }
+
+    /// The name that words with a strange one among them likely mean: "risotot", "baked bena".
+    pub(super) fn slip(&self, from: usize, end: usize) -> Option<String> {
+        let strange = (from..end).any(|i| self.is_strange(i));
+        Some(self.between(from, end)).filter(|_| strange).and_then(|words| self.lexicon.slip_of(words, LIKELY))
+    }
+
+    /// "the risotot": where the last of these words begin to be a slip of what stays on a thing that lay in it.
+    pub(super) fn slip_that_soaks_in(&self, at: usize, end: usize) -> Option<usize> {
+        let soaks = |from: &usize| self.slip(*from, end).is_some_and(|name| self.lexicon.soaks_in(&name));
+        (end.saturating_sub(3).max(at)..end).find(soaks)
+    }
+
     /// The part that a single word says.
     pub(super) fn part_word(&self, words: &[usize]) -> Option<PartId> {
         let [word] = words else { return None };
@@ -413,6 +442,13 @@ impl Source<'_> {
         self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)
     }
 
+    /// "peelings from Nan's": whose they were, and not of what.
+    pub(super) fn of_somebody(&self, at: usize) -> bool {
+        let who = at + 1 + usize::from(self.is(at + 1, ARTICLE | DETERMINER));
+        let whose = self.lower_word(who).ends_with('s') && self.lower_word(who).contains(['\'', '’']);
+        self.is(at, FROM) && whose && !self.is_word(who + 1)
+    }
+
     /// "vom Putzen", "de limpiar la mesa", "du nettoyage": a foreign word for "from" before one of cleaning.
     pub(super) fn of_cleaning(&self, at: usize) -> bool {
         self.is(at, FOREIGN) && self.is(at, OF | FROM) && self.is(at + 1, CLEANS)
@@ -438,7 +474,9 @@ impl Source<'_> {
         let word = self.lower_word(at);
         let turns = self.is(at, TURNS);
         let next = at + 1;
-        let eaten = self.is(at, FRACTION) && self.lower_word(next) == "eaten" || word == "eaten";
+        // "half eaten", "slug eaten"
+        let eater = self.is(at, FRACTION | PERSON | ANIMAL) && self.lower_word(next) == "eaten";
+        let eaten = eater || word == "eaten";
         let before = at.checked_sub(1).map_or("", |k| self.lower_word(k));
         let lies = self.is(at, STANCE) && matches!(self.lower_word(next), "down" | "up");
         // "gone green" says what became of it, and names no greens.

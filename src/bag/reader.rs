@@ -200,6 +200,9 @@ impl Lexicon for Remembering<'_> {
     fn belongs(&self, one: &str, kind: &str) -> bool {
         self.of.belongs(one, kind)
     }
+    fn slip_of(&self, phrase: &str, least: f64) -> Option<String> {
+        self.of.slip_of(phrase, least)
+    }
     fn knows_word(&self, word: &str) -> bool {
         self.of.knows_word(word)
     }

@@ -258,7 +258,7 @@ impl Splitter<'_> {
         let without = (at..end).rev().find(|i| !label(*i)).map_or(end, |i| i + 1);
         let closes =
             |end: usize| (end.saturating_sub(4).max(at)..=end.saturating_sub(least)).any(|from| named(from, end));
-        across || [end, without].into_iter().any(closes)
+        across || [end, without].into_iter().any(closes) || s.slip_that_soaks_in(at, end).is_some()
     }
 
     /// "a battery in it", "staples on it": the words up to `in` or `on` are a name.
@@ -266,7 +266,7 @@ impl Splitter<'_> {
         let s = self.source;
         let from = (at..to).find(|i| !s.is(*i, ARTICLE | DETERMINER)).unwrap_or(to);
         let end = (from..to).find(|i| matches!(s.lower_word(*i), "in" | "on" | "inside" | "around" | "with"));
-        end.is_some_and(|end| end > from && s.lexicon.names(s.between(from, end)))
+        end.is_some_and(|end| end > from && (s.lexicon.names(s.between(from, end)) || s.slip(from, end).is_some()))
     }
 
     /// "still in a plastic bag", "in its net": what a thing lies in is what it is wrapped in, and is to be taken off.

@@ -240,10 +240,12 @@ impl Splitter<'_> {
         let named = |w: &String| s.lexicon.names(w) && !of_food(w);
         let whole = (at..end).filter(of).take(4).map(|i| format!("{} {}", s.word(i), name.named.name)).find(named);
         if whole.is_none() && takes {
-            let words: Vec<usize> = (at..end).filter(of).collect();
+            let slip = s.slip_that_soaks_in(at, end);
+            let words: Vec<usize> = (at..slip.unwrap_or(end)).filter(of).collect();
             let foods = s.names_within(&words, &mut self.spare).into_iter();
             let had = draft.additions.len();
             draft.additions.extend(foods.filter(|food| s.lexicon.names_food(food)));
+            draft.additions.extend(slip.map(|from| s.between(from, end).to_string()));
             // "Tissue from a nosebleed" is shown whole.
             if draft.additions.len() > had {
                 draft.end = s.token(end.saturating_sub(1).max(at)).end.max(draft.end);

@@ -5,9 +5,9 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::Named;
 use crate::bag::amount::Place;
-use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, LATELY, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY};
+use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, LATELY, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH};
 use crate::bag::measure::Measured;
-use crate::bag::piece::{Holds, Piece};
+use crate::bag::piece::{Holds, LIKELY, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{PartId, Said};
 
@@ -322,11 +322,12 @@ impl Splitter<'_> {
             }
         }
         let strange = !name.known && !words.last().is_some_and(|w| s.lexicon.knows_word(s.word(*w)));
-        if joint == Joint::Such && strange {
+        if joint == Joint::Such && strange && s.lexicon.slip_of(&name.named.name, LIKELY).is_none() {
             return;
         }
-        if matches!(joint, Joint::And | Joint::Plus) && !made.comma && m.amount.is_none() {
-            self.spreads(&name, made.start);
+        let joins = matches!(joint, Joint::And | Joint::Plus) && !made.comma && m.amount.is_none();
+        if joins && name.known && self.comes_too(&name, made, joint) {
+            return;
         }
         let also = also.map(|also| {
             let named = Named { name: also.clone(), full: also, ..Named::default() };
@@ -336,13 +337,26 @@ impl Splitter<'_> {
         self.drafts.push(Draft { names, measured: m, leading, paired, of, start, end: made.end, ..Draft::default() });
     }
 
-    /// "Peas with mint & butter": what spreads is on the peas as well.
-    fn spreads(&mut self, name: &DraftName, start: usize) {
+    /// What `and` joins to that which a thing comes with: "peas with mint & butter" have what spreads on them as
+    /// well; "pizza with ham and pineapple" is one dish, and true is given of it.
+    fn comes_too(&mut self, name: &DraftName, made: &Made, joint: Joint) -> bool {
         let s = self.source;
-        let Some(draft) = self.drafts.last_mut().filter(|d| !d.additions.is_empty()) else { return };
-        let beside = s.tokens.iter().filter(|t| (draft.end..start).contains(&t.start)).count() < 2;
-        if beside && name.known && SPREADS.iter().any(|kind| s.lexicon.akin(&name.named.name, kind)) {
+        let Some(draft) = self.drafts.last_mut() else { return false };
+        let tokens = |from: usize, to: usize| s.tokens.iter().filter(move |t| (from..to).contains(&t.start));
+        if tokens(draft.end, made.start).count() > 1 {
+            return false;
+        }
+        let of = draft.names.last().map_or("", |n| n.named.name.as_str());
+        let food = name.named.part.is_none() && s.lexicon.names_food(&name.named.name);
+        let with = tokens(draft.start, draft.end).any(|t| t.is(WITH));
+        let dish = with && food && joint == Joint::And && s.lexicon.belongs(of, "prepared food");
+        let spreads = || SPREADS.iter().any(|kind| s.lexicon.akin(&name.named.name, kind));
+        if dish || !draft.additions.is_empty() && spreads() {
             draft.additions.push(name.named.name.clone());
         }
+        if dish {
+            draft.end = made.end.max(draft.end);
+        }
+        dish
     }
 }

@@ -4,8 +4,8 @@
 //! to open a line is one function of [`OPENINGS`]; which words open one stands in the glossary.
 
 use crate::bag::glossary::{
-    AND, ARTICLE, ASKING, ASKS, DETERMINER, DOING, FOREIGN, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF, ORDINAL,
-    RELATIVE, SPEAKER, TAIL, VERB, WEEKDAY, WHOM, WORMS,
+    ADVERB, AND, ARTICLE, ASKING, ASKS, DETERMINER, DOING, FOREIGN, FROM, INTO, LABEL, LATELY, MONTH, MUSES, OF,
+    ORDINAL, PLAIN, RELATIVE, SIZE, SPEAKER, TAIL, VERB, WEEKDAY, WHOM, WORMS,
 };
 use crate::bag::measure::Source;
 use crate::bag::tokens::Kind;
@@ -30,8 +30,9 @@ pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
             _ => break,
         }
     }
-    // "Sat 28/11 - freezer bag 2", "Sun 29/11 caddy (kids' week)"
+    // "Sat 28/11 - freezer bag 2", "Sun 29/11 caddy (kids' week)", "Tues 1 Dec - big tub, defrosted"
     let label = bare_bracket(source, begins, to);
+    let label = bare_tail(source, begins, label);
     if begins > 0 && begins < label && is_label(source, begins, label) { to } else { begins }
 }
 
@@ -45,6 +46,16 @@ fn bare_bracket(s: &Source<'_>, from: usize, to: usize) -> usize {
     };
     let closed = to > 0 && s.token(to - 1).kind == Kind::Close;
     open.filter(|open| closed && bare(open)).unwrap_or(to)
+}
+
+/// Where a remark begins that says no more than how a bag is, or where it stood: "tub from the freezer"; else the end.
+fn bare_tail(s: &Source<'_>, from: usize, to: usize) -> usize {
+    let says_nothing = |i: usize| {
+        let bare = s.is(i, LABEL | LATELY | WEEKDAY | ADVERB | PLAIN | SIZE) || s.phrase_at(i, i + 1).1.state();
+        s.token(i).kind == Kind::Comma || joins(s, i) || bare
+    };
+    let tail = (from..to).find(|i| s.token(*i).kind == Kind::Comma || s.is(*i, FROM));
+    tail.filter(|tail| (*tail..to).all(says_nothing)).unwrap_or(to)
 }
 
 /// What a heading says of everything under it: "mouldy: bread, oranges", "frozen stuff: peas, corn".

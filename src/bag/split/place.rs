@@ -168,10 +168,13 @@ impl Splitter<'_> {
         let juice = s.vocabulary.part("juice").is_some_and(|juice| s.says_part(&last.named.name, juice));
         let named_part = !juice && s.without_part(&last.named.name).len() < last.named.name.len();
         let of_part = last.named.part.is_some() || named_part;
-        if !piece.known || piece.part.is_some() || !joined || apart || !of_part {
+        // "leek roots & dark green tops", but orange peels are an orange's.
+        let coloured = self.coloured_part(words).filter(|_| !piece.known);
+        let plain = piece.known && piece.part.is_none();
+        if !plain && coloured.is_none() || !joined || apart || !of_part {
             return None;
         }
-        let part = s.part_word(words.get(piece.name.0..piece.name.1)?)?;
+        let part = coloured.or_else(|| s.part_word(words.get(piece.name.0..piece.name.1)?))?;
         // In a list, leaves and flowers are gathered by themselves.
         if joint == Joint::Comma && matches!(s.vocabulary.part_name(part), "leaf" | "flower") {
             return None;
@@ -235,12 +238,21 @@ impl Splitter<'_> {
         if self.drafts.is_empty() && !waiting_part {
             return !made.piece.known;
         }
-        if !made.piece.known {
+        let s = self.source;
+        let name = s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
+        // "leftovers (rice, chikcen)": a slip hides no chicken; but a remark that is no list is seldom a name.
+        let listed = || made.listed && s.lexicon.slip_of(&name, 0.0).is_some();
+        let alone = || words.first().zip(words.last()).and_then(|(from, last)| s.slip(*from, last + 1)).is_some();
+        if !made.piece.known && !listed() && !alone() {
             // "tea bags (nylon mesh)", "lettuce (has dressing on it)": what a remark names may be on it.
             let denied = words.iter().any(|w| self.source.is(*w, NOT));
             let named = if denied { Vec::new() } else { self.source.names_within(words, &mut self.spare) };
             if let Some(draft) = self.drafts.last_mut() {
                 draft.additions.extend(named);
+            }
+            // "bread (one's mouldy)"
+            if !denied {
+                self.say_of_the_last(s.conditions(made.piece.said));
             }
             return true;
         }
@@ -251,8 +263,6 @@ impl Splitter<'_> {
         if joint == Joint::Or && !measured {
             return false;
         }
-        let s = self.source;
-        let name = s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
         // "fruit skins (banana)": which of its kind.
         if let Some((part, word)) = self.part_of_its_kind(&name).filter(|_| !made.listed) {
             if let Some(only) = self.drafts.last_mut().and_then(|d| d.names.first_mut()) {

@@ -6,7 +6,7 @@ use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
-use crate::bag::words::{Meaning, PartId, Said, Sort, State, StateId};
+use crate::bag::words::{Meaning, PartId, Said};
 
 impl Splitter<'_> {
     /// "leaves and stalks from vegetables": the first is a part of the same thing as the second.
@@ -154,9 +154,7 @@ impl Splitter<'_> {
         }
         if self.own_part(&made, words) {
             // "Bread with a mouldy crust" is mouldy; "carrots with chopped tops" are not chopped.
-            let condition = |(id, state): (StateId, &State)| (state.sort == Sort::Condition).then(|| id.bit());
-            let conditions = s.vocabulary.states().filter_map(condition).fold(0, |all, bit| all | bit);
-            self.say_of_the_last(Said { yes: made.piece.said.yes & conditions, no: 0 });
+            self.say_of_the_last(s.conditions(made.piece.said));
             if let Some(draft) = self.drafts.last_mut() {
                 draft.end = made.end.max(draft.end);
             }

@@ -292,7 +292,7 @@ impl Splitter<'_> {
                 return self.with_words(i, last + 1);
             }
         }
-        if s.of_cleaning(i) && !self.words.is_empty() {
+        if (s.of_cleaning(i) || s.of_somebody(i)) && !self.words.is_empty() {
             return Step::Over(i);
         }
         if t.is(FOREIGN) && !t.is(OF) {
@@ -367,7 +367,7 @@ impl Splitter<'_> {
     }
 
     /// The part that words say which else tell no more than its colour and size.
-    fn coloured_part(&self, words: &[usize]) -> Option<PartId> {
+    pub(super) fn coloured_part(&self, words: &[usize]) -> Option<PartId> {
         let (last, before) = words.split_last()?;
         let small = |w: &usize| self.source.is(*w, COLOUR | SIZE | ARTICLE | DETERMINER | ADVERB);
         let coloured = before.iter().any(|w| self.source.is(*w, COLOUR)) && before.iter().all(small);
@@ -504,7 +504,7 @@ impl Splitter<'_> {
         let last = draft.names.last()?;
         let (unit, _) = s.unit_at(word, true).filter(|_| m.unit.is_none())?;
         if m.amount.is_none() {
-            let alone = last.known && draft.measured.unit.is_none() && !s.lexicon.names(s.word(word));
+            let alone = draft.measured.unit.is_none() && !s.lexicon.names(s.word(word));
             return Some(unit).filter(|_| alone);
         }
         if joint == Joint::Beside {
@@ -514,7 +514,12 @@ impl Splitter<'_> {
         // "garlic, 3 cloves"
         let whole = format!("{} {}", last.named.name, s.word(word));
         let counted = || s.lexicon.names(&whole) && s.lexicon.same(&whole, &last.named.name);
-        (last.known && (!s.lexicon.names(s.word(word)) || of_it() || counted())).then_some(unit)
+        // "wine, a glass"
+        let drunk = || ["drink", "alcohol", "dairy"].iter().any(|kind| s.lexicon.belongs(&last.named.name, kind));
+        let held = || unit.place.holds() && drunk();
+        // "bluberries, a punnet": a measure names nothing by itself, whether the thing is known or not.
+        let bare = !s.lexicon.names(s.word(word));
+        (bare || last.known && (of_it() || counted() || held())).then_some(unit)
     }
 
     /// An amount behind the name, up to the end of the piece: "tea bags 3", "eggshells x6".

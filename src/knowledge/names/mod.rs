@@ -11,6 +11,7 @@ mod find;
 mod head;
 mod keys;
 mod ladder;
+mod phrase;
 mod query;
 mod settle;
 mod similar;
@@ -20,8 +21,8 @@ mod words;
 
 use super::normal::canonical;
 use super::slips::Slips;
-use super::{ItemId, Known, Language, Role};
-use crate::bag::{Lexicon, PartId, Vocabulary};
+use super::{ItemId, Known, Language, Role, Rung};
+use crate::bag::{Lexicon, Named, PartId, Vocabulary};
 use crate::flat::{Bundle, Filter, Fixed, Flat, Keys, Late, hash};
 pub use find::{Finder, find, identify, identify_in};
 use keys::{LANGUAGES, Sort, bit, key, pair};
@@ -338,8 +339,14 @@ impl Lexicon for Known {
         one == other || self.kinds_of(one).iter().any(|kind| others.contains(kind))
     }
     fn belongs(&self, one: &str, kind: &str) -> bool {
-        let kind = self.named_by(kind).map(|id| self.item_name(id));
-        self.named_by(one).zip(kind).is_some_and(|(one, kind)| settle::in_kind(self, one, kind))
+        let item = || self.named_by(kind).map_or("", |id| self.item_name(id));
+        let kind = if self.kind_named(kind).is_some() { kind } else { item() };
+        self.named_by(one).is_some_and(|one| settle::in_kind(self, one, kind))
+    }
+    fn slip_of(&self, phrase: &str, least: f64) -> Option<String> {
+        let found = identify(&Named { name: phrase.to_string(), full: phrase.to_string(), ..Named::default() }, self);
+        let so = found.rung == Some(Rung::Similar) && found.confidence >= least;
+        found.item.filter(|_| so).map(|item| self.item_name(item).to_string())
     }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);
