@@ -1368,6 +1368,7 @@ fn what_a_paper_held_is_on_it() {
         ("paper from yorshire pudding", "yorkshire pudding"),
         ("broccoli but with parmsean", "parmesan"),
         ("2 kg leftovers (rice, chikcen)", "chicken"),
+        ("riz avec du fromge", "cheese"),
         ("rice from Sarah", ""),
         ("cauliflower, cut into flowerets", ""),
         ("creamy mushrooms", "cream"),

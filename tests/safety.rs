@@ -279,8 +279,15 @@ fn a_slip_hides_nothing_that_is_with_a_thing() {
 #[test]
 fn what_nobody_knows_is_asked_about() {
     let home = home();
-    for line in ["xyzzyplugh", "2 frobnicated quuxes", "grzlbrmpf", "rice with oxydol", "peels with grzlbrmpf on them"]
-    {
+    for line in [
+        "xyzzyplugh",
+        "2 frobnicated quuxes",
+        "grzlbrmpf",
+        "rice with oxydol",
+        "peels with grzlbrmpf on them",
+        "Reis mit Grzlbrmpf",
+        "riz avec du grzlbrmpf",
+    ] {
         let judgement = forefeed::check(line.as_bytes(), &home);
         assert!(judgement.judged.iter().all(|j| j.verdict == Verdict::Ask), "{line}: {:?}", judgement.judged);
     }

@@ -387,6 +387,8 @@ impl Splitter<'_> {
         // "avec un peu de beurre", "dans du lait"
         let small = DETERMINER | ARTICLE | ADVERB | NUMBER | VAGUE | SHARE | OF;
         let thing = (next..to).find(|i| !s.is(*i, small)).unwrap_or(to);
-        left && (self.opens_thing(next, to) || s.is(at, WITH) && self.opens_thing(thing, to))
+        // "riz avec du fromge": what nobody knows is not in the name, and is asked about.
+        left && (self.opens_thing(next, to)
+            || s.is(at, WITH) && (self.opens_thing(thing, to) || thing < to && s.is_strange(thing)))
     }
 }

@@ -344,9 +344,14 @@ impl Lexicon for Known {
         self.named_by(one).is_some_and(|one| settle::in_kind(self, one, kind))
     }
     fn slip_of(&self, phrase: &str, least: f64) -> Option<String> {
-        let found = identify(&Named { name: phrase.to_string(), full: phrase.to_string(), ..Named::default() }, self);
-        let so = found.rung == Some(Rung::Similar) && found.confidence >= least;
-        found.item.filter(|_| so).map(|item| self.item_name(item).to_string())
+        let named = Named { name: phrase.to_string(), full: phrase.to_string(), ..Named::default() };
+        // Any short word is near some name of four languages: of another than English only what likely is one.
+        let meant = |language: Language| {
+            let least = if language == Language::En { least } else { least.max(0.9) };
+            let found = identify_in(&named, self, language);
+            found.item.filter(|_| found.rung == Some(Rung::Similar) && found.confidence >= least)
+        };
+        LANGUAGES.into_iter().find_map(meant).map(|item| self.item_name(item).to_string())
     }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);
