@@ -257,7 +257,11 @@ impl Splitter<'_> {
             return true;
         }
         let measured = self.drafts.last().is_some_and(|d| d.measured.amount.is_some());
-        if waiting_part || (made.listed && !measured) {
+        // "pizza (ham, olives)": what is on it; but leftovers are what the list names.
+        let of = self.drafts.last().and_then(|d| d.names.last()).map_or("", |n| n.named.name.as_str());
+        let dish = s.lexicon.belongs(of, "prepared food") && !s.lexicon.same(of, "leftovers");
+        let on_it = dish && made.piece.part.is_none() && made.m.amount.is_none();
+        if waiting_part || made.listed && !measured && !on_it {
             return false;
         }
         if joint == Joint::Or && !measured {
