@@ -207,6 +207,17 @@ fn what_stands_beside_a_name_changes_what_it_is() {
         // A thing and its part in one word.
         ("Bananenschalen", "banana peel sure"),
         ("Apfelkerne", "apple seed likely"),
+        // German joins two names, the head last; of what grows that is another plant.
+        ("Erdbeereis", "ice cream likely"),
+        ("Kürbiskäse", "cheese likely"),
+        ("Kürbiskernbrot", "bread likely"),
+        ("Wollbohne", "bean unsure"),
+        // What stands behind a name and is none makes another thing of it, more so a tool.
+        ("banana hanger", "banana unsure"),
+        ("apple table", "apple unsure"),
+        ("compost thermometer", "compost unsure"),
+        ("carrot bag", "carrot unsure"),
+        ("brown onion outside skins", "onion skin likely"),
         ("applecores", "apple core likely"),
         ("beens", "bean likely"),
     ] {

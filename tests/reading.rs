@@ -11,7 +11,7 @@
 )]
 
 use forefeed::bag::{self, Glossary, Lexicon, Reading, Thing, Vocabulary};
-use forefeed::knowledge::{self, Found, Identified, Known, MassBasis};
+use forefeed::knowledge::{self, Found, Identified, Known, Language, MassBasis};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use std::sync::Arc;
@@ -782,8 +782,16 @@ const AROUND: &[&str] = &[
 ];
 
 /// What is another thing with a word before it.
-const OF_ITS_OWN: &[&str] =
-    &["leftover tea", "leftover vegetable", "frozen pizza box", "frozen yogurt", "old worm bedding"];
+const OF_ITS_OWN: &[&str] = &[
+    "leftover tea",
+    "leftover vegetable",
+    "leftover chilli",
+    "a bag of salad",
+    "half a bag of salad",
+    "frozen pizza box",
+    "frozen yogurt",
+    "old worm bedding",
+];
 
 #[test]
 fn what_stands_around_a_name_does_not_change_the_thing() {
@@ -885,7 +893,54 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("bag of apples:", "apple"),
         ("plastic bag:", "plastic bag"),
         ("grzlbrmpf:", "?"),
+        ("18:30 peelings", "vegetable/peel"),
+        ("Sat 28/11 18:30 - carrot tops", "carrot/top"),
+        ("7:45 am: 2 apples", "apple 360 g"),
+        ("8 pm - banana", "banana"),
+        ("18:30 Uhr: Bananenschalen", "banana/peel"),
+        ("12:00", ""),
     ]);
+}
+
+#[test]
+fn a_name_may_begin_with_what_is_none_by_itself() {
+    hold(&[
+        ("00 flour", "flour"),
+        ("200 g 00 flour", "flour"),
+        ("harina 0000", "flour"),
+        ("2 bowls of chili", "chili con carne 700 g"),
+        ("half a pot of leftover chili", "chili con carne"),
+        ("2 chili, chopped", "chilli 30 g"),
+        ("can of food", "canned food"),
+        ("dairy-free cheese", "vegan cheese"),
+        ("dairy free milk", "plant milk"),
+        ("plastic-free tea bags", "tea bag"),
+        ("non-dairy whipped topping", "dessert topping"),
+        ("hot and sour soup", "chicken soup"),
+        ("ribs and slaw", "spareribs; coleslaw"),
+        ("2 ribs of celery", "celery 80 g"),
+    ]);
+}
+
+/// Names that the reader takes apart, each with its reason.
+const TAKEN_APART: &[(&str, &str)] = &[("des Moines squash", "`des` is an article in French")];
+
+/// A name that stands in the base is a line that somebody writes.
+#[test]
+fn every_name_is_read_as_its_own_thing() {
+    let mut wrong = Vec::new();
+    for (id, item) in KNOWN.items() {
+        for name in item.names.iter() {
+            let language = Some(name.language).filter(|l| *l != Language::En);
+            let found = knowledge::find(&bag::read(name.text, &*KNOWN), &KNOWN, language);
+            let items: Vec<_> = found.iter().flat_map(|f| &f.identities).map(|i| i.item).collect();
+            let apart = TAKEN_APART.iter().any(|(text, _)| text.eq_ignore_ascii_case(name.text));
+            if items != [Some(id)] && !apart {
+                wrong.push(format!("{} ({}): {}", name.text, item.name, named(&items)));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]

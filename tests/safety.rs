@@ -4,7 +4,7 @@
 #![allow(clippy::panic, clippy::unwrap_used, clippy::indexing_slicing, missing_docs, reason = "tests")]
 
 use forefeed::judge::{Judge, Judgement, Setting, Verdict};
-use forefeed::knowledge::{self, Identified, Rung};
+use forefeed::knowledge::{self, Identified, Language, Rung};
 use forefeed::language::Side;
 use forefeed::{Household, bag};
 
@@ -16,8 +16,12 @@ fn home() -> Household {
 }
 
 fn judged(judge: &Judge<'_>, home: &Household, line: &str) -> Judgement {
+    judged_in(None, judge, home, line)
+}
+
+fn judged_in(language: Option<Language>, judge: &Judge<'_>, home: &Household, line: &str) -> Judgement {
     let bag = bag::read(line, &home.known);
-    let scraps = knowledge::weigh(knowledge::find(&bag, &home.known, None), &home.known);
+    let scraps = knowledge::weigh(knowledge::find(&bag, &home.known, language), &home.known);
     judge.conclude_plain(bag, scraps)
 }
 
@@ -114,6 +118,64 @@ fn what_lay_in_meat_or_milk_is_no_feed() {
     ] {
         let lines = kept_out.iter().map(|name| form.replace('@', name));
         fed.extend(lines.filter(|line| !alone(line).iter().any(|v| matches!(v, Verdict::KeepOut | Verdict::Ask))));
+    }
+    assert!(fed.is_empty(), "{}", fed.join("; "));
+}
+
+/// Dishes and goods by the names that kitchens give them, which do not say that they hold meat, dairy or fat, or are
+/// coated. From general knowledge.
+const BY_OTHER_NAMES: &[(Language, &str)] = &[
+    (
+        Language::En,
+        "ravioli; 3 tortellini; mushroom ravioli; leftover chili; half a pot of chili; bowl of chilli; chili \
+         dog; ribs; ribs and rice; reuben; dressed salad; couscous with meat; couscous royale; full english; \
+         fry-up; ploughman's; massaman; sashimi; yakitori; suya; bigos; alfredo; dauphinoise; trotters; pigs \
+         ears; thighs; stuffed mushrooms; stuffed courgette; filled baguette; stuffed pita; pita, stuffed; \
+         stuffed potatoes; shepherd's pie; toad in the hole; bubble and squeak; welsh rarebit; kedgeree; \
+         korma; saag paneer; laksa; gyoza; char siu bun; congee with pork; lumpia; kare-kare; bobotie; \
+         boerewors; moussaka; spanakopita; tzatziki; eton mess; quiche; carbonara; arancini; calzone; garlic \
+         bread; quesadilla; nachos; poutine; cassoulet; croque monsieur; plastic-coated paper; paper \
+         (laminated); battered mushrooms; mushrooms in batter; mushroom tikka; credit card; toilet brush; \
+         apple corer; moss killer; kinetic sand; white spirit; compost bag; coffee table; paper cutter; rice bag",
+    ),
+    (
+        Language::Es,
+        "cocido; callos; fabada; butifarra; sobrasada; torreznos; chicharrones; rabo de toro; albóndigas; \
+         choripán; cochinita pibil; arroz a la cubana; bandeja paisa; arepas rellenas; pimientos rellenos; \
+         calabacín relleno; tomates rellenos; croquetas; ensaladilla rusa; chilaquiles; pupusas; anticuchos; \
+         papel plastificado; cartón encerado; tetrabrik; champiñones al ajillo; verduras gratinadas; \
+         tortilla de espinacas",
+    ),
+    (
+        Language::De,
+        "Rinder; Rouladen; Sauerbraten; Mettbrötchen; Teewurst; Presskopf; Bierschinken; Maultaschen; \
+         gefüllte Zucchini; gefüllte Paprika; gefüllte Brötchen; belegte Brötchen; Käsespätzle; Leberkäse; \
+         Schwartenmagen; Kutteln; Griebenschmalz; beschichtetes Papier; foliertes Papier; Tetrapack; Strammer \
+         Max; Erdbeereis; Mangoeis; Kürbiskäse; Honigtorte; Kohlkuchen; Geflügelwurst; Gemüse im Teigmantel",
+    ),
+    (
+        Language::Fr,
+        "pâté; st-jacques; noix de Saint-Jacques; raviolis; couscous royal; courgettes farcies; tomates \
+         farcies; champignons farcis; hachis parmentier; tartiflette; andouillette; blanquette; nuggets; \
+         croque-monsieur; papier plastifié; papier couché; brique de lait; tomates à l'huile; légumes \
+         gratinés",
+    ),
+];
+
+#[test]
+fn what_a_kitchen_calls_by_another_name_is_no_feed() {
+    let home = home();
+    let judge = Judge::new(&home.known, &home.book, &home.setting);
+    let mut fed = Vec::new();
+    for (language, names) in BY_OTHER_NAMES {
+        let asked = Some(*language).filter(|l| *l != Language::En);
+        for name in names.split("; ") {
+            let judged = judged_in(asked, &judge, &home, name).judged;
+            let verdicts: Vec<Verdict> = judged.iter().map(|j| j.verdict).collect();
+            if !verdicts.iter().any(|v| matches!(v, Verdict::KeepOut | Verdict::Ask)) {
+                fed.push(name);
+            }
+        }
     }
     assert!(fed.is_empty(), "{}", fed.join("; "));
 }

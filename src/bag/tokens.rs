@@ -184,6 +184,7 @@ pub(super) fn cut(text: &str, lower: &str, glossary: &Glossary, out: &mut Tokens
         let next = bytes.get(at + len).copied().unwrap_or(b' ');
         let mark = |kind| Some((kind, at + len));
         let found = match c {
+            '0' if !glued => Some(grade(text, at).map_or_else(|| number(text, at), |end| (Kind::Word, end))),
             '0'..='9' => Some(number(text, at)),
             '.' if next.is_ascii_digit() && !glued => Some(number(text, at)),
             _ if fraction(c).is_some() => Some(number(text, at)),
@@ -244,6 +245,17 @@ fn halved(rest: &str, glossary: &Glossary) -> bool {
 /// Whether behind a short form stands the dot that goes with it: "3 lg. carrots", "incl. tops".
 fn dotted_short(behind: &str) -> bool {
     behind.strip_prefix('.').is_some_and(|rest| rest.starts_with(|c: char| c == ' ' || c.is_alphabetic()))
+}
+
+/// The end of the zeros in "00 flour", "harina 0000": how fine it is ground, and no number.
+fn grade(text: &str, at: usize) -> Option<usize> {
+    let (before, rest) = text.split_at_checked(at)?;
+    let behind = rest.trim_start_matches('0');
+    let zeros = rest.len() - behind.len();
+    let named = behind.trim_start_matches(' ').starts_with(char::is_alphabetic) && behind.starts_with(' ')
+        || before.trim_end().ends_with(char::is_alphabetic)
+            && !behind.starts_with(|c| in_word(c) || ".,:/⁄%".contains(c));
+    (zeros > 1 && named).then_some(at + zeros)
 }
 
 /// Whether the mark behind a number is that of inches: it closes no quotation.

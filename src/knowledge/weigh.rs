@@ -5,7 +5,7 @@
 //! typical mass, which is called assumed. The typical masses are in `rules/measures.yaml` and ours.
 
 use super::entries::Pairs;
-use super::{Found, Identity, Item, Known, Mass, MassBasis, Portion, Scrap};
+use super::{Found, Identity, Item, Known, Mass, MassBasis, Portion, Role, Scrap};
 use crate::bag::{Amount, Measure, Mg, PartId, Thing, Unit};
 use crate::flat::{Keys, hash};
 
@@ -29,6 +29,8 @@ pub struct Measures {
     shares: Named,
     /// Grams on a line without a number, by kind.
     typical: Named,
+    /// Grams of one food under which a line without a number holds more than one.
+    single: f64,
 }
 
 /// Figures by name.
@@ -58,6 +60,8 @@ struct Written {
     liquids: Vec<String>,
     shares: Pairs<f64>,
     typical: Pairs<f64>,
+    #[serde(rename = "listed singly from")]
+    single: f64,
 }
 
 /// Grams in a millilitre of what is in pieces and of what pours.
@@ -86,6 +90,9 @@ impl Measures {
         if !(read.density.solid > 0.0 && read.density.liquid > 0.0) {
             return Err("measures.yaml: `grams in a millilitre` is not above zero".to_string());
         }
+        if !(read.single.is_finite() && read.single >= 0.0) {
+            return Err(format!("measures.yaml: `listed singly from` is {}, below zero", read.single));
+        }
         let typical = Named::of(&read.typical);
         if typical.get("anything").is_none() {
             return Err("measures.yaml: `typical` lacks `anything`".to_string());
@@ -96,6 +103,7 @@ impl Measures {
             liquids: read.liquids,
             shares: Named::of(&read.shares),
             typical,
+            single: read.single,
         })
     }
 }
@@ -200,9 +208,12 @@ impl Scales<'_> {
 
     /// A bare count, or no number at all: one of the item, or of the part of it that was said.
     fn bare(&self, item: &Item, identity: &Identity, part: Option<PartId>, counted: bool) -> One {
+        let one = portion(item, "one").map(|p| One { grams: p.grams, known: true });
+        // "Blueberries": nobody lists a single one.
+        let several = !counted && matches!(item.role, Role::Food | Role::Grit);
+        let one = one.map(|o| if several && o.grams < self.table.single { self.typical(identity) } else { o });
         let Some(part) = part else {
-            return portion(item, "one")
-                .map_or_else(|| self.typical(identity), |p| One { grams: p.grams, known: true });
+            return one.unwrap_or_else(|| self.typical(identity));
         };
         let name = self.known.vocabulary().part_name(part);
         if let Some(p) = portion(item, name) {
@@ -210,8 +221,8 @@ impl Scales<'_> {
         }
         let own = share_of(item, part);
         let share = own.or_else(|| self.table.shares.get(name)).unwrap_or(1.0);
-        match (portion(item, "one"), self.table.measures.get(name).filter(|_| counted)) {
-            (Some(p), _) => One { grams: p.grams * share, known: own.is_some() },
+        match (one, self.table.measures.get(name).filter(|_| counted)) {
+            (Some(one), _) => One { grams: one.grams * share, known: one.known && own.is_some() },
             // "10 mint leaves": the table knows what one of such parts weighs.
             (None, Some(grams)) => One { grams, known: false },
             (None, None) => self.typical(identity),
@@ -310,6 +321,7 @@ mod tests {
             "- {item: banana, is: [tropical fruit], parts: {peel: {share: 0.36, figures: {water: 88, nitrogen: 1, carbon: 42, source: estimate}}}, weighs: {one: 180, cup: 150}, figures: {water: 75, nitrogen: 0.7, carbon: 44, source: estimate}}\n\
              - {item: avocado, is: [avocado], weighs: {one: 200, peel: 25}, figures: {water: 73, nitrogen: 1.2, carbon: 50, source: estimate}}\n\
              - {item: rice, is: [rice], figures: {water: 68, nitrogen: 1.3, carbon: 44, source: estimate}}\n\
+             - {item: grape, is: [berry], parts: {skin: {share: 0.15}}, weighs: {one: 5}, figures: {water: 81, nitrogen: 0.6, carbon: 44, source: estimate}}\n\
              - {item: orange juice, is: [drink], figures: {water: 88, nitrogen: 1.0, carbon: 42, source: estimate}}\n",
         );
         entries.items = crate::knowledge::load::items(items, &sources, &mut faults);
@@ -350,6 +362,10 @@ mod tests {
         assert_eq!(mass("banana"), (90.0, 180.0, 360.0, MassBasis::Assumed));
         assert_eq!(mass("a handful of rice"), (15.0, 30.0, 60.0, MassBasis::Assumed));
         assert_eq!(mass("rice").1, 100.0);
+        // Nobody lists a single grape; one that was counted is one.
+        assert_eq!(mass("grapes"), (50.0, 100.0, 200.0, MassBasis::Assumed));
+        assert_eq!(mass("a grape").1, 5.0);
+        assert_eq!(mass("grape skins").1, 15.0);
         assert_eq!(mass("1 l orange juice").1, 1000.0);
         assert_eq!(mass("1 l rice").1, 500.0);
         assert_eq!(mass("frobnitz"), (50.0, 100.0, 200.0, MassBasis::Assumed));

@@ -3,13 +3,13 @@
 use super::Splitter;
 use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
-use crate::bag::Named;
 use crate::bag::amount::Place;
 use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, LATELY, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH};
-use crate::bag::measure::Measured;
+use crate::bag::measure::{Measured, Source};
 use crate::bag::piece::{Holds, LIKELY, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{PartId, Said};
+use crate::bag::{Measure, Named};
 
 /// What is never by itself on a plate.
 const SPREADS: &[&str] = &["dairy", "oil", "sauce"];
@@ -240,42 +240,45 @@ impl Splitter<'_> {
     /// The name of a thing with the part that was said of it: by itself, by `of`, or before it.
     fn with_its_part(&mut self, coming: &mut Coming, made: &Made, words: &[usize], joint: Joint) -> DraftName {
         let s = self.source;
-        let piece = &mut coming.piece;
-        let name = s.joined(words.get(piece.name.0..piece.name.1).unwrap_or(&[]), &mut self.spare);
-        let mut full = s.joined(words.get(piece.full.0..piece.full.1).unwrap_or(&[]), &mut self.spare);
+        let name = s.joined(words.get(coming.piece.name.0..coming.piece.name.1).unwrap_or(&[]), &mut self.spare);
+        let full = s.joined(words.get(coming.piece.full.0..coming.piece.full.1).unwrap_or(&[]), &mut self.spare);
+        let mut full = in_its_measure(&s, &coming.m, &name).unwrap_or(full);
         if let Some(part_words) = made.of_part.as_ref().filter(|p| !p.is_empty()) {
             let part_text = s.joined(part_words, &mut self.spare);
             full = format!("{full} {part_text}");
-            coming.of = piece.part.map(|part| (part, part_text));
+            coming.of = coming.piece.part.map(|part| (part, part_text));
         }
-        // "skins of onions and garlic", "skins from 2 mangoes and 3 avocados"
+        if coming.piece.part.is_none() {
+            if coming.of.is_none() {
+                coming.of = self.shared_part(coming, made, &name, joint);
+            }
+            // "skins - onion, bread": bread has none.
+            let may = |part: PartId| !self.parts_of || !coming.piece.known || s.lexicon.has_part(&name, part);
+            let waited = coming.waited.take().filter(|(part, _)| may(*part));
+            if let Some((part, word)) = coming.of.clone().or(waited) {
+                coming.piece.part = Some(part);
+                full = format!("{name} {word}");
+            }
+        }
+        let Piece { part, said, known, .. } = coming.piece;
+        DraftName { named: Named { name, full, part, said }, known }
+    }
+
+    /// The part, and its word, that a name shares with what stands before it: "skins of onions and garlic", "skins
+    /// from 2 mangoes and 3 avocados", or that of the kind that a list is of.
+    fn shared_part(&self, coming: &Coming, made: &Made, name: &str, joint: Joint) -> Option<(PartId, String)> {
+        let s = self.source;
         let last = self.drafts.last();
         let counted = coming.m.unit.is_none() && last.is_some_and(|d| d.measured.amount.is_some());
-        let bare = coming.m.amount.is_none() || counted;
-        if coming.paired && bare && coming.of.is_none() && piece.part.is_none() {
-            let before = last.and_then(|d| d.of.clone());
-            let whole = s.without_part(&name).len() == name.len();
-            coming.of = before.filter(|(part, _)| whole && s.lexicon.has_part(&name, *part));
-            if let Some((part, word)) = &coming.of {
-                piece.part = Some(*part);
-                full = format!("{name} {word}");
+        if coming.paired && (coming.m.amount.is_none() || counted) {
+            let whole = s.without_part(name).len() == name.len();
+            let of = last.and_then(|d| d.of.clone());
+            if let Some(of) = of.filter(|(part, _)| whole && s.lexicon.has_part(name, *part)) {
+                return Some(of);
             }
         }
         let lists = made.bracket && made.listed || self.parts_of || joint == Joint::Such;
-        if lists && piece.part.is_none() && coming.waited.is_none() {
-            coming.of = self.part_of_its_kind(&name);
-            if let Some((part, word)) = &coming.of {
-                piece.part = Some(*part);
-                full = format!("{name} {word}");
-            }
-        }
-        // "skins - onion, bread": bread has none.
-        let may = |part: PartId| !self.parts_of || !piece.known || s.lexicon.has_part(&name, part);
-        if let Some((part, word)) = coming.waited.take().filter(|(part, _)| piece.part.is_none() && may(*part)) {
-            piece.part = Some(part);
-            full = format!("{name} {word}");
-        }
-        DraftName { named: Named { name, full, part: piece.part, said: piece.said }, known: piece.known }
+        if lists && coming.waited.is_none() { self.part_of_its_kind(name) } else { None }
     }
 
     /// "nut shells (walnut, hazelnut)", "vegetable ends: leek, carrot": the part, and its word, of what stands before
@@ -359,4 +362,11 @@ impl Splitter<'_> {
         }
         dish
     }
+}
+
+/// "Bowl of chili": a thing of its own by the measure it comes in.
+fn in_its_measure(s: &Source<'_>, m: &Measured, name: &str) -> Option<String> {
+    let unit = m.unit.filter(|u| matches!(u.unit.measure, Measure::Count))?;
+    let whole = format!("{} of {name}", unit.unit.name);
+    s.lexicon.names(&whole).then_some(whole)
 }

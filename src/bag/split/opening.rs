@@ -19,7 +19,7 @@ const IN_A_ROW: usize = 4;
 
 /// Ways to open a line; the first that fits is taken.
 const OPENINGS: &[Opening] =
-    &[heading, headed, adorned, dated, dated_label, labelled, asked, mused, told_of_worms, announced];
+    &[heading, headed, adorned, dated, timed, dated_label, labelled, asked, mused, told_of_worms, announced];
 
 /// Where the list itself begins: behind "added" or "fed today:".
 pub(super) fn opening(source: &Source<'_>, to: usize) -> usize {
@@ -180,6 +180,21 @@ fn dated(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
         return (weekday && is_number(s, day)).then_some(day);
     };
     Some(past_marks(behind))
+}
+
+/// Behind "18:30 -", "7:45 am", "8 pm:": what was fed then.
+fn timed(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
+    let number = |i: usize, below: f64| matches!(s.token(i).kind, Kind::Number { value, .. } if value < below);
+    let written = |i: usize| s.token(i).end - s.token(i).start;
+    let minutes = s.token(from + 1).kind == Kind::Colon && s.token(from + 2).glued && written(from + 2) == 2;
+    let exact = minutes && number(from + 2, 60.0);
+    let end = if exact { from + 3 } else { from + 1 };
+    let named = matches!(s.lower_word(end), "am" | "pm" | "uhr" | "h");
+    let half = named && matches!(s.lower_word(end), "am" | "pm");
+    let next = end + usize::from(named);
+    let mark = |i: usize| matches!(s.token(i).kind, Kind::Colon | Kind::Comma | Kind::Dash | Kind::Stop);
+    let behind = (next..to).find(|i| !mark(*i)).unwrap_or(to);
+    (number(from, 25.0) && next <= to && (exact || half)).then_some(behind)
 }
 
 /// Behind "freezer bag, Nov 28", "ice cream tub 28th Nov": what the bag is in, and since when.

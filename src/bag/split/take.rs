@@ -458,9 +458,11 @@ impl Splitter<'_> {
             None if s.lower_word(at + 1) == "free" && !s.is(at + 2, OF) => (word, at + 2),
             None => return None,
         };
-        // "Oil-free" is a state's word; "drug free" says nothing about a scrap.
+        // "Oil-free" is a state's word; "drug free" says nothing about a scrap; "dairy-free cheese" is another cheese.
         let state = s.phrase_at(at, to).0 > 0;
-        (!state && s.lexicon.names(lacked) && s.is_word(next) && next < to).then(|| (lacked.to_string(), next))
+        let named = (next + 1..=to.min(next + 2)).any(|end| s.lexicon.names(s.between(at, end)));
+        (!state && !named && s.lexicon.names(lacked) && s.is_word(next) && next < to)
+            .then(|| (lacked.to_string(), next))
     }
 
     /// "non-greasy leftovers", "non-citrus fruit": the state or the thing that a word denies, where more
@@ -472,8 +474,8 @@ impl Splitter<'_> {
         let denied = if apart { s.lower_word(at + 1) } else { word.strip_prefix("non-")? };
         let behind = at + 1 + usize::from(apart);
         let followed = behind < to && s.is_word(behind);
-        if !followed || s.phrase_at(at, to).0 > 0 || s.lexicon.names(word) || s.lexicon.names(s.between(at, behind + 1))
-        {
+        let named = || (behind + 1..=to.min(behind + 2)).any(|end| s.lexicon.names(s.between(at, end)));
+        if !followed || s.phrase_at(at, to).0 > 0 || s.lexicon.names(word) || named() {
             return None;
         }
         let states = s.vocabulary.phrases(denied).iter().filter(|p| p.rest.is_empty());

@@ -88,6 +88,7 @@ impl Gathered {
         mark(&lists.cultivar, |i| i.light = true);
         mark(&lists.ordinary, |i| i.ordinary = true);
         mark(&lists.packing, |i| i.packing = true);
+        mark(&lists.tools, |i| i.tool = true);
         for plain in lists.everyday.split_whitespace() {
             for word in inflected(plain) {
                 // "Pains" may be loaves.

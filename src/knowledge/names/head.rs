@@ -1,6 +1,7 @@
 //! The head noun of a phrase, its modifiers set aside.
 
 use super::keys::bit;
+use super::ladder::verbal;
 use super::query::{Info, Query};
 use super::{Hit, LONGEST_NAME, Names};
 use crate::bag::PartId;
@@ -153,7 +154,7 @@ impl Names {
         let mut asides = Vec::new();
         let mut beside = Vec::new();
         let mut part = None;
-        let (mut loose, mut trailing, mut compound) = (0usize, 0usize, false);
+        let (mut loose, mut trailing, mut strange, mut compound) = (0usize, 0usize, false, false);
         let general = s.to - s.from == 1 && q.info(s.from).general();
         let leads = matches!(language, Language::Es | Language::Fr) && general;
         for (k, (by, from, to)) in regions.iter().enumerate() {
@@ -167,6 +168,7 @@ impl Names {
                 beside = asides.clone();
                 loose += (from..s.from).filter(|i| !q.info(*i).known()).count();
                 trailing += (s.to..to).filter(|i| !q.info(*i).free()).count();
+                strange = language == Language::En && s.to + 1 == to && q.info(s.to).heads() && !verbal(q.f.word(s.to));
             } else if k < r {
                 part = part.or_else(|| (from..to).find_map(|i| q.info(i).part));
                 self.asides(q, (from, to), head, language, &mut asides);
@@ -182,7 +184,7 @@ impl Names {
         }
         let mut confidence: f64 = 0.86 - 0.03 * f64::from(u32::try_from(loose.min(6)).unwrap_or(6));
         if trailing > 0 {
-            confidence -= 0.2;
+            confidence -= if strange { 0.3 } else { 0.2 };
         }
         if q.f.cut {
             confidence = confidence.min(0.4);

@@ -1,7 +1,7 @@
 //! The ladder from the name as written down to likeness.
 
 use super::head::{Head, parting};
-use super::keys::LANGUAGES;
+use super::keys::{LANGUAGES, bit};
 use super::query::{Info, Query};
 use super::settle::{has_part, in_kind};
 use super::similar::Rated;
@@ -62,6 +62,12 @@ impl Answer {
 
 /// The part that anything eaten leaves over.
 const TRIMMINGS: &str = "trimmings";
+
+/// Letters of the shortest name that German joins to another.
+const SHORTEST: usize = 3;
+
+/// Kinds of which another word before the name makes another plant.
+const AS_IT_GREW: [&str; 6] = ["produce", "herbs", "spice", "legume", "nut", "edible seed"];
 
 /// Words that deny the word behind them.
 const DENIES: [&[u8]; 7] = [b"not", b"non", b"no", b"never", b"nicht", b"pas", b"sin"];
@@ -171,7 +177,12 @@ impl Names {
             self.reach_word(name, &mut a);
             return Some(a);
         }
-        self.similar_word(name, asked.language, known).map(|a| self.reaching(a, asked))
+        let like = self.similar_word(name, asked.language, known);
+        // "Mangoeis" is a slip in mangoes, but for somebody who writes German.
+        let near = like.as_ref().and_then(|a| a.near.first()).is_some_and(|(_, edits, _)| *edits < 2);
+        let slip = near && asked.language != Some(Language::De);
+        let a = if slip { None } else { self.two_in_one(asked) };
+        a.or(like).map(|a| self.reaching(a, asked))
     }
 
     /// Several words: a name but for a letter, or a name with slips in its strange words.
@@ -325,8 +336,7 @@ impl Names {
         }
         let plain = |i: usize| {
             let (word, info) = (q.f.word(i), q.info(i));
-            let verbal = word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly");
-            verbal
+            verbal(word)
                 || info.free()
                 || self.like_a_label(word)
                 || parting(word).is_some()
@@ -416,6 +426,32 @@ impl Names {
         })
     }
 
+    /// Two names in one word, of which German says the head last: "Erdbeereis" is ice cream.
+    fn two_in_one(&self, asked: &Asked) -> Option<Answer> {
+        let known = asked.known;
+        if asked.language.is_some_and(|l| l != Language::De) {
+            return None;
+        }
+        let word = asked.name.f.word(0);
+        let german = |part: &[u8]| self.words.get(hash(part)).languages & bit(Language::De) != 0;
+        let named = |part| self.span(&Query::of(self, part), 0, 1, Language::De, 1, true);
+        (SHORTEST..=word.len().checked_sub(SHORTEST)?).find_map(|at| {
+            let (before, head) = word.split_at_checked(at).filter(|(_, head)| german(head))?;
+            let (before, head) = (std::str::from_utf8(before).ok()?, std::str::from_utf8(head).ok()?);
+            named(before).and(named(head))?;
+            let apart = Query::of(self, &format!("{before} {head}"));
+            let whole = Asked { name: &apart, full: &apart, other: false, ..*asked };
+            let mut a = self.headed(self.head(&apart, Language::De)?, &whole, Language::De);
+            // A "Wollbohne" is a bean of its own; a sauce is a sauce of whatever it is.
+            let item = a.row.map(|row| ItemId(self.row(row).item));
+            if item.is_some_and(|i| AS_IT_GREW.iter().any(|kind| in_kind(known, i, kind))) {
+                a.identified = Identified::Unsure;
+                a.confidence = a.confidence.min(0.5);
+            }
+            Some(a)
+        })
+    }
+
     /// "Trognons de pommes": fries have no core, so the name is read in the language where it has one.
     fn that_has(&self, part: Option<PartId>, hit: Hit, q: &Query, known: &Known) -> Hit {
         let has = |hit: &Hit, part| has_part(ItemId(self.row(hit.row).item), part, known);
@@ -455,6 +491,11 @@ impl Names {
             Rung::OtherName
         }
     }
+}
+
+/// Whether a word says what was done or how, by its ending.
+pub(super) fn verbal(word: &[u8]) -> bool {
+    word.ends_with(b"ed") || word.ends_with(b"ing") || word.ends_with(b"ly")
 }
 
 /// Whether an item is a food: what is packed, and not the packing.

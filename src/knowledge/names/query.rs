@@ -34,6 +34,8 @@ pub(super) struct Info {
     pub(super) frequent: Frequent,
     /// What food comes in: behind a food's name it may mean the wrapping alone.
     pub(super) packing: bool,
+    /// Behind a name it makes a tool of it: a coffee maker.
+    pub(super) tool: bool,
     /// The hash of its canonical English form.
     pub(super) canonical: u64,
     /// Whether it stands in English names just as it was written.
@@ -45,7 +47,7 @@ impl Fixed for Info {
     fn put(self, out: &mut Vec<u8>) {
         let common = matches!(self.frequent, Frequent::Common | Frequent::Daily);
         let staple = self.frequent >= Frequent::Staple;
-        let flags = [self.state, self.light, self.ordinary, common, self.as_written, staple, self.packing];
+        let flags = [self.state, self.light, self.ordinary, common, self.as_written, staple, self.packing, self.tool];
         let flags = flags.iter().enumerate().fold(0u8, |all, (i, on)| all | u8::from(*on) << i);
         (((self.languages, self.items), (self.part.map_or(u8::MAX, |p| p.0), flags)), self.canonical).put(out);
     }
@@ -66,6 +68,7 @@ impl Fixed for Info {
                 _ => Frequent::Seldom,
             },
             packing: on(6),
+            tool: on(7),
             canonical,
             as_written: on(4),
         }
@@ -88,6 +91,11 @@ impl Info {
     /// Stands in the names of several things ("onion", "noix", "huile"), and says little by itself.
     pub(super) fn general(self) -> bool {
         self.items > GENERAL
+    }
+
+    /// Behind a name it is the head of another that nobody knows: "coffee maker", "apple charger".
+    pub(super) fn heads(self) -> bool {
+        self.tool || !self.known()
     }
 
     pub(super) fn known(self) -> bool {
@@ -141,6 +149,7 @@ impl Query {
                     ordinary: info.ordinary,
                     frequent: info.frequent.max(one.frequent),
                     packing: info.packing || one.packing,
+                    tool: info.tool || one.tool,
                     canonical: info.canonical,
                     as_written: false,
                 };

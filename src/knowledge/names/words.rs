@@ -38,6 +38,8 @@ pub(super) struct Lists {
     pub(super) common: String,
     /// What food comes in; behind a food's name they may mean the wrapping alone.
     pub(super) packing: String,
+    /// What makes a tool of the thing before it.
+    pub(super) tools: String,
 }
 
 /// The file as written.
@@ -52,6 +54,7 @@ struct Written {
     staple: String,
     common: String,
     packing: String,
+    tools: String,
     #[serde(rename = "takes up")]
     takes_up: Vec<String>,
     imitates: Vec<String>,
@@ -100,6 +103,7 @@ impl Words {
             staple,
             common,
             packing,
+            tools,
             takes_up,
             imitates,
             beside,
@@ -108,7 +112,7 @@ impl Words {
         match bare.iter().find(|b| !matches!(b.likely.as_str(), "yes" | "no")) {
             Some(b) => Err(format!("words.yaml: `{}` is neither yes nor no", b.likely)),
             None => {
-                let index = Lists { light, cultivar, ordinary, everyday, daily, staple, common, packing }.into();
+                let index = Lists { light, cultivar, ordinary, everyday, daily, staple, common, packing, tools }.into();
                 Ok(Words { index, takes_up, imitates, beside, bare })
             }
         }
