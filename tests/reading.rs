@@ -922,6 +922,21 @@ fn a_name_may_begin_with_what_is_none_by_itself() {
     ]);
 }
 
+#[test]
+fn a_part_in_its_place_and_the_one_that_is_meant_are_no_things() {
+    hold(&[
+        ("avocado, stone still in", "avocado"),
+        ("half an avo that went brown, stone in", "avocado 100 g"),
+        ("melon, seeds still inside", "melon"),
+        ("cantalope, seeds in", "cantaloupe"),
+        ("cuke, the bendy one", "cucumber"),
+        ("lemon, a dry one", "lemon"),
+        ("carrots, the big ones", "carrot"),
+        ("egg boxes x2 ripped up", "egg carton 80 g"),
+        ("bananas x 3 black", "banana 555 g"),
+    ]);
+}
+
 /// Names that the reader takes apart, each with its reason.
 const TAKEN_APART: &[(&str, &str)] = &[("des Moines squash", "`des` is an article in French")];
 
@@ -1372,6 +1387,7 @@ fn what_lay_where_animals_live_is_soiled() {
         ("paper towel from mopping up water", false),
         ("Küchenrolle zum Putzen", true),
         ("Küchenrolle vom Putzen", true),
+        ("Küchenpapier vom Tischabwischen", true),
         ("papel de cocina de limpiar la encimera", true),
         ("essuie-tout du nettoyage", true),
         ("papel de cocina usado para limpiar", true),
@@ -1530,6 +1546,22 @@ fn what_a_heading_says_is_said_of_everything_under_it() {
     ] {
         assert_eq!(said(line), want, "{line}");
     }
+}
+
+#[test]
+fn of_said_again_says_the_part_again() {
+    hold(&[
+        ("épluchures de carottes et de pommes de terre", "carrot/peel; potato/peel"),
+        ("peaux de bananes et d'oranges", "banana/skin; orange/skin"),
+        ("pieles de patata y de zanahoria", "potato/skin; carrot/skin"),
+        ("hojas de lechuga y de col", "lettuce/leaf; cabbage/leaf"),
+        ("un peu de riz et de beurre", "rice; butter"),
+        ("un poco de arroz y de mantequilla", "rice; butter"),
+        ("restos de arroz y de pollo", "rice/trimmings; chicken"),
+        ("gratin de courgettes et de tomates", "potato gratin"),
+        ("rollo de papel higiénico vacío", "toilet paper roll"),
+        ("Klopapierrolle leer", "toilet paper roll"),
+    ]);
 }
 
 #[test]

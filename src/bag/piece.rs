@@ -370,12 +370,23 @@ impl Source<'_> {
     /// A name that ends in a part's word, parted: "mango" and the part of "mango seed".
     pub(super) fn whole_and_part<'n>(&self, name: &'n str) -> Option<(&'n str, PartId)> {
         let (whole, word) = name.rsplit_once(' ')?;
+        let part = self.said_part(word)?;
+        self.lexicon.names(whole).then_some((whole, part))
+    }
+
+    /// The part that a word by itself says.
+    pub(super) fn said_part(&self, word: &str) -> Option<PartId> {
         let part = |p: &Phrase| match p.meaning {
             Meaning::Part(id) if p.rest.is_empty() => Some(id),
             _ => None,
         };
-        let part = self.vocabulary.phrases(&word.to_lowercase()).iter().find_map(part)?;
-        self.lexicon.names(whole).then_some((whole, part))
+        self.vocabulary.phrases(&word.to_lowercase()).iter().find_map(part)
+    }
+
+    /// Whether a word is one of cleaning, which German joins to what was cleaned ("Tischabwischen").
+    pub(super) fn cleans(&self, at: usize) -> bool {
+        let german = || ["putzen", "wischen", "reinigen"].iter().any(|verb| self.lower_word(at).ends_with(verb));
+        self.is(at, CLEANS) || german()
     }
 
     /// Of what is said, the states that a thing came to be in; no preparations.
@@ -451,7 +462,7 @@ impl Source<'_> {
 
     /// "vom Putzen", "de limpiar la mesa", "du nettoyage": a foreign word for "from" before one of cleaning.
     pub(super) fn of_cleaning(&self, at: usize) -> bool {
-        self.is(at, FOREIGN) && self.is(at, OF | FROM) && self.is(at + 1, CLEANS)
+        self.is(at, FOREIGN) && self.is(at, OF | FROM) && self.cleans(at + 1)
     }
 
     /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.

@@ -209,8 +209,8 @@ impl Scales<'_> {
     /// A bare count, or no number at all: one of the item, or of the part of it that was said.
     fn bare(&self, item: &Item, identity: &Identity, part: Option<PartId>, counted: bool) -> One {
         let one = portion(item, "one").map(|p| One { grams: p.grams, known: true });
-        // "Blueberries": nobody lists a single one.
-        let several = !counted && matches!(item.role, Role::Food | Role::Grit);
+        // "Blueberries", "straw": nobody lists a single one.
+        let several = !counted && item.role != Role::Other;
         let one = one.map(|o| if several && o.grams < self.table.single { self.typical(identity) } else { o });
         let Some(part) = part else {
             return one.unwrap_or_else(|| self.typical(identity));

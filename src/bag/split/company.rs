@@ -5,7 +5,7 @@ use super::draft::Draft;
 use super::joints::{At, Joint, Next};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
-    AND, ANIMAL, ARTICLE, BACK, BERTH, CLEANS, DETERMINER, ETC, FOREIGN, FROM, HAS, LIES, NOT, OF, OR, QUALIFIES,
+    ADVERB, AND, ANIMAL, ARTICLE, BACK, BERTH, DETERMINER, ETC, FOREIGN, FROM, HAS, LIES, NOT, OF, OR, QUALIFIES,
     RELATIVE, Roles, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
@@ -110,7 +110,17 @@ impl Splitter<'_> {
             (at..to.min(at + CLAUSE)).find(|i| !s.is_word(i + 1) || s.is(*i, AND | OR | WITH | WITHOUT | NOT | ETC))?;
         let named = self.drafts.last().is_some_and(|d| d.names.iter().any(|n| n.known));
         let thing = s.is(end, LIES) && s.phrase_at(at, to).0 == 0;
-        (named && thing && self.closes_with_place(at, end + 1)).then_some(at)
+        (self.part_in_place(at, end) || named && thing && self.closes_with_place(at, end + 1)).then_some(at)
+    }
+
+    /// "avocado, stone still in", "melon, seeds in": a part of what stands before, in its place.
+    fn part_in_place(&self, at: usize, end: usize) -> bool {
+        let s = self.source;
+        let Some(name) = self.drafts.last().and_then(|d| d.names.last()) else { return false };
+        let Some(part) = s.part_word(&[at]) else { return false };
+        let inside = matches!(s.lower_word(end), "in" | "inside");
+        let still = (at + 1..end).all(|i| s.is(i, ADVERB | VERBS));
+        inside && still && (!name.known || s.lexicon.has_part(&name.named.name, part))
     }
 
     /// Whether the words up to the next mark name a food, or what fastens or wraps, and close with the `on` that
@@ -302,7 +312,7 @@ impl Splitter<'_> {
         let lived = (at..end).any(|i| s.is(i, STALL) || s.is(i, ANIMAL) && s.is(i + 1, BERTH));
         let animal = told(ANIMAL) && (told(UNDER) || BEDDING.iter().any(|kind| self.last_is(kind)));
         // "Wiped up water" is no more than wet.
-        let cleaned = || (at..end).any(|i| s.is(i, CLEANS) && s.lower_word(i + 1) != "up");
+        let cleaned = || (at..end).any(|i| s.cleans(i) && s.lower_word(i + 1) != "up");
         lived || animal || self.last_is("paper") && cleaned()
     }
 

@@ -87,7 +87,8 @@ impl Splitter<'_> {
             if rest && !s.is_word(end) {
                 return Some((None, end));
             }
-            return Some((Some(if joint == Joint::Or { Joint::Or } else { Joint::And }), at + 1));
+            let joins = if joint == Joint::Or { Joint::Or } else { Joint::And };
+            return Some((Some(joins), at + 1 + self.of_again(at)));
         }
         if t.is(OR) {
             // "or to taste", "or more": no second name.
@@ -378,12 +379,27 @@ impl Splitter<'_> {
         None
     }
 
+    /// "pelures de carottes et de navets": the `of` behind the `and`, which says that the turnips have them too; a
+    /// "gratin de courgettes et de tomates" is one thing.
+    fn of_again(&self, at: usize) -> usize {
+        let s = self.source;
+        let of = |i: &usize| s.is(*i, OF) && s.is(*i, FOREIGN);
+        let whole =
+            self.words.iter().position(of).and_then(|n| Some(s.between(*self.words.first()?, *self.words.get(n)?)));
+        let says = |whole: &str| {
+            s.said_part(whole).is_some() || self.words.first().is_some_and(|w| s.phrase_at(*w, w + 1).1.state())
+        };
+        let dish = whole.is_some_and(|whole| !says(whole) && s.lexicon.belongs(whole, "prepared food"));
+        usize::from(s.is(at, FOREIGN) && of(&(at + 1)) && !dish)
+    }
+
     pub(super) fn foreign_joint(&mut self, at: usize, to: usize) -> bool {
         let s = self.source;
         let left = s.names(&self.words.clone(), &mut self.spare)
             || [self.words.last(), self.words.first()].into_iter().flatten().any(|w| s.lexicon.names(s.word(*w)));
         // "Karottenschalen und -enden"
         let next = at + 1 + usize::from(s.token(at + 1).kind == Kind::Dash && s.token(at + 2).glued);
+        let next = if s.is(at, AND) { next + self.of_again(at) } else { next };
         // "avec un peu de beurre", "dans du lait"
         let small = DETERMINER | ARTICLE | ADVERB | NUMBER | VAGUE | SHARE | OF;
         let thing = (next..to).find(|i| !s.is(*i, small)).unwrap_or(to);

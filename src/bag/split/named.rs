@@ -4,7 +4,9 @@ use super::Splitter;
 use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::amount::Place;
-use crate::bag::glossary::{ADVERB, AND, ARTICLE, COLOUR, LABEL, LATELY, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH};
+use crate::bag::glossary::{
+    ADVERB, AND, ARTICLE, COLOUR, FOREIGN, LABEL, LATELY, OF, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH,
+};
 use crate::bag::measure::{Measured, Source};
 use crate::bag::piece::{Holds, LIKELY, Piece};
 use crate::bag::tokens::Kind;
@@ -273,12 +275,24 @@ impl Splitter<'_> {
         if coming.paired && (coming.m.amount.is_none() || counted) {
             let whole = s.without_part(name).len() == name.len();
             let of = last.and_then(|d| d.of.clone());
+            let of = of.or_else(|| self.part_of_again(made));
             if let Some(of) = of.filter(|(part, _)| whole && s.lexicon.has_part(name, *part)) {
                 return Some(of);
             }
         }
         let lists = made.bracket && made.listed || self.parts_of || joint == Joint::Such;
         if lists && coming.waited.is_none() { self.part_of_its_kind(name) } else { None }
+    }
+
+    /// "peaux de bananes, d'oranges et de melons": the part before the first `of`, which what follows is of as well.
+    fn part_of_again(&self, made: &Made) -> Option<(PartId, String)> {
+        let s = self.source;
+        let at = s.tokens.iter().position(|t| t.start == made.start)?;
+        let of = at > 1 && s.is(at - 1, OF) && s.is(at - 1, FOREIGN);
+        let again = of && (s.is(at - 2, AND) || s.token(at - 2).kind == Kind::Comma);
+        let first = self.drafts.last()?.names.last()?.named.name.split(' ').next()?;
+        let part = s.said_part(first).filter(|_| again)?;
+        Some((part, first.to_string()))
     }
 
     /// "nut shells (walnut, hazelnut)", "vegetable ends: leek, carrot": the part, and its word, of what stands before

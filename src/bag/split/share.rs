@@ -4,7 +4,7 @@ use super::Splitter;
 use super::draft::{Draft, DraftName, Made, is_plural, join};
 use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
-use crate::bag::piece::{Holds, Piece};
+use crate::bag::piece::{Holds, LIKELY, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Meaning, PartId, Said};
 
@@ -211,7 +211,9 @@ impl Splitter<'_> {
         let part = said.or_else(|| s.part_word(words.get(from..to).unwrap_or(&[])));
         let apart = |part: PartId| matches!(s.vocabulary.part_name(part), "bone" | "grounds" | "juice");
         let general = |part: PartId| matches!(s.vocabulary.part_name(part), "end" | "trimmings");
-        let of = self.drafts.last().and_then(|d| d.names.last()).map_or("", |n| n.named.name.as_str());
+        let Some(last) = self.drafts.last().and_then(|d| d.names.last()) else { return false };
+        let meant = if last.known { None } else { s.lexicon.slip_of(&last.named.name, LIKELY) };
+        let of = meant.as_deref().unwrap_or(&last.named.name);
         // The crust of bread is bread.
         let named = words.get(from..to).filter(|_| made.piece.holds == Holds::Name);
         let same = || matches!(named, Some([one]) if s.lexicon.same(s.word(*one), of));

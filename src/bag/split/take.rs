@@ -141,9 +141,12 @@ impl Splitter<'_> {
         let s = self.source;
         let [before @ .., of, ones] = self.words.as_slice() else { return None };
         let small = |w: &usize| s.is(*w, ARTICLE | DETERMINER | ADVERB | PLAIN | COLOUR | SIZE);
-        // "Potato peelings - green ones" names no greens.
-        if s.lower_word(*ones) == "ones" && s.is(*of, COLOUR) && before.iter().all(small) && !self.drafts.is_empty() {
-            self.words.retain(|w| s.phrase_at(*w, *w + 1).1.state());
+        let says = |w: &usize| s.phrase_at(*w, *w + 1).1.state();
+        let which = |w: &usize| small(w) || says(w);
+        // "Potato peelings - green ones" names no greens; "cuke, the bendy one".
+        let ones_of_it = matches!(s.lower_word(*ones), "one" | "ones") && !self.drafts.is_empty();
+        if ones_of_it && which(of) && before.iter().all(which) {
+            self.words.retain(says);
             return None;
         }
         let known = s.lower_word(*ones) == "ones" && s.lexicon.names(s.word(*of));
@@ -541,6 +544,8 @@ impl Splitter<'_> {
         if end <= at || behind.amount.is_none() || end > to {
             return None;
         }
+        // "tea bags x3 torn"
+        let multiplied = s.token(at).kind == Kind::Times || s.is(at, TIMES);
         let t = s.token(end);
         let times = t.kind == Kind::Times || (t.is(TIMES) && t.glued);
         let end = if times { end + 1 } else { end };
@@ -559,7 +564,8 @@ impl Splitter<'_> {
                     | Kind::End
                     | Kind::Dash
             )
-            || t.is(AND | OR | WITH | WITHOUT | TAIL | FROM);
+            || t.is(AND | OR | WITH | WITHOUT | TAIL | FROM)
+            || multiplied && s.phrase_at(end, to).1.state();
         // "500 g" at the end: the unit has nothing behind it, and needs nothing.
         let (behind, end, over) = match s.unit_at(end, true) {
             Some((unit, next)) if behind.unit.is_none() && !over && (next >= to || !s.is_word(next)) => {
