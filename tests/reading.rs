@@ -932,6 +932,9 @@ fn a_part_in_its_place_and_the_one_that_is_meant_are_no_things() {
         ("cuke, the bendy one", "cucumber"),
         ("lemon, a dry one", "lemon"),
         ("carrots, the big ones", "carrot"),
+        ("a rotten pear full of wasps", "pear 180 g"),
+        ("2 whole chicken legs full of sugar", "chicken leg/whole 300 g"),
+        ("a bucket full of peelings", "vegetable/peel"),
         ("egg boxes x2 ripped up", "egg carton 80 g"),
         ("bananas x 3 black", "banana 555 g"),
     ]);

@@ -399,8 +399,9 @@ impl<'a> Source<'a> {
             m.unit = Some(word);
             i = next;
         }
-        // "(2 buckets full)"
-        let full = m.unit.is_some_and(|u| u.place.holds()) && self.lower_word(i) == "full" && !self.is_word(i + 1);
+        // "(2 buckets full)", "a bucket full of peelings"
+        let ends = !self.is_word(i + 1) || self.is(i + 1, OF);
+        let full = m.unit.is_some_and(|u| u.place.holds()) && self.lower_word(i) == "full" && ends;
         self.close(m, i + usize::from(full))
     }
 

@@ -67,14 +67,33 @@ pub trait Lexicon {
     fn belongs(&self, _one: &str, _kind: &str) -> bool {
         false
     }
-    /// The name of what these words, which are none, name but for a slip, if that is at least so likely (0..1).
-    fn slip_of(&self, _phrase: &str, _least: f64) -> Option<String> {
+    /// What these words, which name nothing, would name but for a slip.
+    fn slip_of(&self, _phrase: &str) -> Option<Slip> {
         None
     }
     /// Whether this one word occurs in some name.
     fn knows_word(&self, word: &str) -> bool;
     /// The words of states and parts.
     fn vocabulary(&self) -> &Vocabulary;
+}
+
+/// A name that a slip hides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slip {
+    /// The thing that is likely meant.
+    pub of: String,
+    /// How likely, 0..1.
+    pub likeness: f64,
+}
+
+impl Slip {
+    /// Likeness from which a strange word of a remark, which is as often a person or a shop, is taken for a slip.
+    const LIKELY: f64 = 0.9;
+
+    /// Whether that is likely enough where the word may as well name somebody.
+    pub fn is_likely(&self) -> bool {
+        self.likeness >= Self::LIKELY
+    }
 }
 
 /// A list as a person wrote it: lines in their order.

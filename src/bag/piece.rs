@@ -12,11 +12,8 @@ use super::glossary::{
 use super::measure::Source;
 use super::tokens::Kind;
 use super::words::{Meaning, PartId, Phrase, Said, Sort, State, StateId};
+use crate::bag::Slip;
 use smallvec::SmallVec;
-
-/// How likely a strange word of a remark must be a slip of a name to be taken for one (0..1): many are names of
-/// shops and people.
-pub(super) const LIKELY: f64 = 0.9;
 
 /// Endings of words that speak of shape and size only.
 const SHAPES: &[&str] = &["-shaped", "-size", "-sized", "-style", "-cut"];
@@ -405,7 +402,12 @@ impl Source<'_> {
     /// The name that words with a strange one among them likely mean: "risotot", "baked bena".
     pub(super) fn slip(&self, from: usize, end: usize) -> Option<String> {
         let strange = (from..end).any(|i| self.is_strange(i));
-        Some(self.between(from, end)).filter(|_| strange).and_then(|words| self.lexicon.slip_of(words, LIKELY))
+        Some(self.between(from, end)).filter(|_| strange).and_then(|words| self.likely_slip(words))
+    }
+
+    /// The name that a phrase is likely a slip of.
+    pub(super) fn likely_slip(&self, phrase: &str) -> Option<String> {
+        self.lexicon.slip_of(phrase).filter(Slip::is_likely).map(|slip| slip.of)
     }
 
     /// "the risotot": where the last of these words begin to be a slip of what stays on a thing that lay in it.

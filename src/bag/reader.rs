@@ -5,7 +5,7 @@
 //! itself is kept, so that nothing but time depends on the lines before it.
 
 use super::read::{Numbers, line_of, reading};
-use super::{Amount, Lexicon, Line, PartId, Reading, Thing, Vocabulary};
+use super::{Amount, Lexicon, Line, PartId, Reading, Slip, Thing, Vocabulary};
 use crate::kept::Kept;
 use std::cell::RefCell;
 use std::ops::Range;
@@ -43,7 +43,8 @@ impl<'a> Reader<'a> {
     /// Nothing read yet.
     pub fn new(lexicon: &'a dyn Lexicon) -> Self {
         let answers = || RefCell::new(Kept::at_most(MOST_PHRASES));
-        let lexicon = Remembering { of: lexicon, names: answers(), opens: answers() };
+        let slips = RefCell::new(Kept::at_most(MOST_LINES));
+        let lexicon = Remembering { of: lexicon, names: answers(), opens: answers(), slips };
         Reader { lexicon, lines: Kept::at_most(MOST_LINES), around: String::new() }
     }
 
@@ -158,16 +159,17 @@ struct Remembering<'a> {
     of: &'a dyn Lexicon,
     names: RefCell<Kept<Box<str>, bool>>,
     opens: RefCell<Kept<Box<str>, bool>>,
+    slips: RefCell<Kept<Box<str>, Option<Slip>>>,
 }
 
 /// The answer to a question about a phrase, kept where it is worth it.
-fn kept(answers: &RefCell<Kept<Box<str>, bool>>, phrase: &str, ask: impl FnOnce(&str) -> bool) -> bool {
+fn kept<A: Clone>(answers: &RefCell<Kept<Box<str>, A>>, phrase: &str, ask: impl FnOnce(&str) -> A) -> A {
     if let Some(answer) = answers.borrow().get(phrase) {
-        return *answer;
+        return answer.clone();
     }
     let answer = ask(phrase);
     if phrase.len() <= LONGEST_KEPT {
-        answers.borrow_mut().keep(phrase.into(), answer);
+        answers.borrow_mut().keep(phrase.into(), answer.clone());
     }
     answer
 }
@@ -200,8 +202,8 @@ impl Lexicon for Remembering<'_> {
     fn belongs(&self, one: &str, kind: &str) -> bool {
         self.of.belongs(one, kind)
     }
-    fn slip_of(&self, phrase: &str, least: f64) -> Option<String> {
-        self.of.slip_of(phrase, least)
+    fn slip_of(&self, phrase: &str) -> Option<Slip> {
+        kept(&self.slips, phrase, |phrase| self.of.slip_of(phrase))
     }
     fn knows_word(&self, word: &str) -> bool {
         self.of.knows_word(word)

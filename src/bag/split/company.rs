@@ -163,15 +163,19 @@ impl Splitter<'_> {
         two_words.then_some(at + 2).or_else(|| s.came_in(at, to).then_some(at + 1))
     }
 
-    /// "kale full of slugs": a food holds nothing, as a bag does, but has something in it.
+    /// "kale full of slugs", "a rotten pear full of wasps": a food holds nothing, as a bag does, but has something in it.
     fn infested(&self, at: usize) -> Option<usize> {
         let s = self.source;
-        let before = match (self.words.first(), self.words.last(), self.drafts.last()) {
-            (Some(from), Some(to), _) => s.between(*from, to + 1),
-            (_, _, Some(draft)) => draft.names.last().map_or("", |n| n.named.name.as_str()),
-            _ => "",
+        if s.lower_word(at) != "full" || !s.is(at + 1, OF) {
+            return None;
+        }
+        let last =
+            || self.drafts.last().and_then(|d| d.names.last()).is_some_and(|n| s.lexicon.names_food(&n.named.name));
+        let food = match self.words.last() {
+            Some(to) => self.words.iter().any(|from| s.lexicon.names_food(s.between(*from, to + 1))),
+            None => last(),
         };
-        (s.lower_word(at) == "full" && s.is(at + 1, OF) && s.lexicon.names_food(before)).then_some(at + 2)
+        food.then_some(at + 2)
     }
 
     /// "carrots in butter", "bread under the cheese", "Brot, auf dem Butter war".

@@ -8,7 +8,7 @@ use crate::bag::glossary::{
     ADVERB, AND, ARTICLE, COLOUR, FOREIGN, LABEL, LATELY, OF, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH,
 };
 use crate::bag::measure::{Measured, Source};
-use crate::bag::piece::{Holds, LIKELY, Piece};
+use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{PartId, Said};
 use crate::bag::{Measure, Named};
@@ -339,7 +339,7 @@ impl Splitter<'_> {
             }
         }
         let strange = !name.known && !words.last().is_some_and(|w| s.lexicon.knows_word(s.word(*w)));
-        if joint == Joint::Such && strange && s.lexicon.slip_of(&name.named.name, LIKELY).is_none() {
+        if joint == Joint::Such && strange && s.likely_slip(&name.named.name).is_none() {
             return;
         }
         let joins = matches!(joint, Joint::And | Joint::Plus) && !made.comma && m.amount.is_none();

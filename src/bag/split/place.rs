@@ -241,7 +241,7 @@ impl Splitter<'_> {
         let s = self.source;
         let name = s.joined(words.get(made.piece.name.0..made.piece.full.1).unwrap_or(&[]), &mut self.spare);
         // "leftovers (rice, chikcen)": a slip hides no chicken; but a remark that is no list is seldom a name.
-        let listed = || made.listed && s.lexicon.slip_of(&name, 0.0).is_some();
+        let listed = || made.listed && s.lexicon.slip_of(&name).is_some();
         let alone = || words.first().zip(words.last()).and_then(|(from, last)| s.slip(*from, last + 1)).is_some();
         if !made.piece.known && !listed() && !alone() {
             // "tea bags (nylon mesh)", "lettuce (has dressing on it)": what a remark names may be on it.

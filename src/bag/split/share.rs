@@ -4,7 +4,7 @@ use super::Splitter;
 use super::draft::{Draft, DraftName, Made, is_plural, join};
 use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
-use crate::bag::piece::{Holds, LIKELY, Piece};
+use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Meaning, PartId, Said};
 
@@ -212,7 +212,7 @@ impl Splitter<'_> {
         let apart = |part: PartId| matches!(s.vocabulary.part_name(part), "bone" | "grounds" | "juice");
         let general = |part: PartId| matches!(s.vocabulary.part_name(part), "end" | "trimmings");
         let Some(last) = self.drafts.last().and_then(|d| d.names.last()) else { return false };
-        let meant = if last.known { None } else { s.lexicon.slip_of(&last.named.name, LIKELY) };
+        let meant = if last.known { None } else { s.likely_slip(&last.named.name) };
         let of = meant.as_deref().unwrap_or(&last.named.name);
         // The crust of bread is bread.
         let named = words.get(from..to).filter(|_| made.piece.holds == Holds::Name);

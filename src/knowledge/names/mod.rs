@@ -22,7 +22,7 @@ mod words;
 use super::normal::canonical;
 use super::slips::Slips;
 use super::{ItemId, Known, Language, Role, Rung};
-use crate::bag::{Lexicon, Named, PartId, Vocabulary};
+use crate::bag::{Lexicon, Named, PartId, Slip, Vocabulary};
 use crate::flat::{Bundle, Filter, Fixed, Flat, Keys, Late, hash};
 pub use find::{Finder, find, identify, identify_in};
 use keys::{LANGUAGES, Sort, bit, key, pair};
@@ -343,15 +343,17 @@ impl Lexicon for Known {
         let kind = if self.kind_named(kind).is_some() { kind } else { item() };
         self.named_by(one).is_some_and(|one| settle::in_kind(self, one, kind))
     }
-    fn slip_of(&self, phrase: &str, least: f64) -> Option<String> {
+    fn slip_of(&self, phrase: &str) -> Option<Slip> {
         let named = Named { name: phrase.to_string(), full: phrase.to_string(), ..Named::default() };
-        // Any short word is near some name of four languages: of another than English only what likely is one.
-        let meant = |language: Language| {
-            let least = if language == Language::En { least } else { least.max(0.9) };
+        let slip = |language: Language| {
             let found = identify_in(&named, self, language);
-            found.item.filter(|_| found.rung == Some(Rung::Similar) && found.confidence >= least)
+            let item = found.item.filter(|_| found.rung == Some(Rung::Similar))?;
+            Some(Slip { of: self.item_name(item).to_string(), likeness: found.confidence })
         };
-        LANGUAGES.into_iter().find_map(meant).map(|item| self.item_name(item).to_string())
+        // Any short word is near some name of four languages: of another than English only what likely is one.
+        let english = slip(Language::En);
+        let abroad = || LANGUAGES.into_iter().skip(1).filter_map(slip).find(Slip::is_likely);
+        if english.as_ref().is_some_and(Slip::is_likely) { english } else { abroad().or(english) }
     }
     fn knows_word(&self, word: &str) -> bool {
         let q = Query::of(&self.names, word);
