@@ -218,6 +218,7 @@ fn what_stands_beside_a_name_changes_what_it_is() {
         ("compost thermometer", "compost unsure"),
         ("carrot bag", "carrot unsure"),
         ("brown onion outside skins", "onion skin likely"),
+        ("vegetable pealings", "vegetable peel likely"),
         ("applecores", "apple core likely"),
         ("beens", "bean likely"),
     ] {

@@ -180,6 +180,73 @@ fn what_a_kitchen_calls_by_another_name_is_no_feed() {
     assert!(fed.is_empty(), "{}", fed.join("; "));
 }
 
+/// A food that goes in, ways to say what is with it, what is kept out, and what people write behind that. From general
+/// knowledge.
+const WITH_MORE_BEHIND: &[(Language, &str, &str, &str, &str)] = &[
+    (
+        Language::En,
+        "rice",
+        "with; in; covered in; that had; mixed with; cooked in; from the; off the; stuck to the",
+        "cheese; butter; chicken curry",
+        "; yesterday; bits; left over; i think; on top; all over; mostly picked off; (a bit); from dinner; etc; though; \
+         lol; :(; inside; residue; stains; for the worms; because kids; when i was away; still; again; that went off; \
+         gone cold; tuesday; mixture; goo; whatever",
+    ),
+    (
+        Language::De,
+        "Reis",
+        "mit; in; aus; vom; voll mit; gekocht in",
+        "Käse; Butter; Hähnchencurry",
+        "; gestern; drauf; übrig; glaube ich; überall; (etwas); vom Abendessen; usw; leider; gedünstet; gewickelt; gehüllt; \
+         angebraten; dabei; noch; von gestern; für die Würmer; und so; Reste; Sachen",
+    ),
+    (
+        Language::Fr,
+        "riz",
+        "avec du; dans du; au; plein de; cuit dans du",
+        "fromage; beurre; curry de poulet",
+        "; hier; dessus; en reste; je crois; partout; (un peu); du dîner; etc; hélas; fondu; rance; encore; pour les vers; \
+         et tout; mélangé",
+    ),
+    (
+        Language::Es,
+        "arroz",
+        "con; en; lleno de; cocido en; cubierto de",
+        "queso; mantequilla; curry de pollo",
+        "; ayer; encima; que sobró; creo; por todas partes; (un poco); de la cena; etc; derretido; rancio; todavía; \
+         para las lombrices; y eso; mezclado",
+    ),
+];
+
+#[test]
+fn what_stands_behind_a_food_hides_nothing() {
+    let home = home();
+    let judge = Judge::new(&home.known, &home.book, &home.setting);
+    let mut fed = Vec::new();
+    for (language, thing, ways, foods, tails) in WITH_MORE_BEHIND {
+        let asked = Some(*language).filter(|l| *l != Language::En);
+        for way in ways.split("; ") {
+            for (food, tail) in foods.split("; ").flat_map(|food| tails.split("; ").map(move |tail| (food, tail))) {
+                let line = format!("{thing} {way} {food} {tail}");
+                let judged = judged_in(asked, &judge, &home, &line).judged;
+                if !judged.iter().any(|j| matches!(j.verdict, Verdict::KeepOut | Verdict::Ask)) {
+                    fed.push(line);
+                }
+            }
+        }
+    }
+    assert!(fed.is_empty(), "{}", fed.join("; "));
+    // Where it is sold or kept, and what holds it, is no food.
+    for line in [
+        "rice from the cheese shop",
+        "carrots in the milk crate",
+        "rice from the rice cooker",
+        "scraps in a butter tub",
+    ] {
+        assert!(judged(&judge, &home, line).judged.iter().all(|j| j.verdict == Verdict::Feed), "{line}");
+    }
+}
+
 #[test]
 fn what_is_greasy_or_has_animal_food_on_it_is_no_feed() {
     let home = home();

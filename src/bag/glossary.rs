@@ -157,6 +157,8 @@ roles! {
     TELLS = 79, "tells";
     /// What is left in a holder, and not of it: "dregs of the wine bottle".
     INSIDES = 80, "insides";
+    /// Behind a food it is where that is sold or kept: "the cheese shop".
+    PLACE = 81, "place";
 }
 
 /// A word's roles, and its value if it is a number.

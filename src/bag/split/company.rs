@@ -5,8 +5,8 @@ use super::draft::Draft;
 use super::joints::{At, Joint, Next};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
-    ADVERB, AND, ANIMAL, ARTICLE, BACK, BERTH, DETERMINER, ETC, FOREIGN, FROM, HAS, LIES, NOT, OF, OR, QUALIFIES,
-    RELATIVE, Roles, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
+    ADVERB, AND, ANIMAL, ARTICLE, BACK, BERTH, DETERMINER, ETC, FOREIGN, FROM, HAS, INSIDES, LIES, NOT, OF, OR, PLACE,
+    PLAIN, QUALIFIES, RELATIVE, Roles, SIZE, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -159,7 +159,9 @@ impl Splitter<'_> {
         let s = self.source;
         let used = s.lower_word(at) == "used" && matches!(s.lower_word(at + 1), "for" | "on" | "to" | "with");
         let made = s.lower_word(at) == "made" && s.is(at + 1, WITH);
-        let two_words = made || s.covers(at) || used && self.food_from(at + 2, to);
+        // "rice stuck to the lasagne"
+        let stuck = matches!(s.lower_word(at), "stuck" | "clinging") && matches!(s.lower_word(at + 1), "to" | "on");
+        let two_words = made || s.covers(at) || (used || stuck) && self.food_from(at + 2, to);
         two_words.then_some(at + 2).or_else(|| s.came_in(at, to).then_some(at + 1))
     }
 
@@ -272,7 +274,25 @@ impl Splitter<'_> {
         let without = (at..end).rev().find(|i| !label(*i)).map_or(end, |i| i + 1);
         let closes =
             |end: usize| (end.saturating_sub(4).max(at)..=end.saturating_sub(least)).any(|from| named(from, end));
-        across || [end, without].into_iter().any(closes) || s.slip_that_soaks_in(at, end).is_some()
+        across
+            || [end, without].into_iter().any(closes)
+            || self.food_before(at, end)
+            || s.slip_that_soaks_in(at, end).is_some()
+    }
+
+    /// "in butter yesterday", "from the curry still": a food first, and behind it words that make no place of it, as
+    /// "the cheese shop", and no holder.
+    fn food_before(&self, at: usize, end: usize) -> bool {
+        let s = self.source;
+        let small = ARTICLE | DETERMINER | ADVERB | PLAIN | SIZE | OF;
+        let Some(from) = (at..end).find(|i| !s.is(*i, small) && s.phrase_at(*i, i + 1).0 == 0) else { return false };
+        let holds = |i: usize| unit_word(s.lower_word(i)).is_some_and(|unit| unit.place.holds());
+        let longest = (from + 1..=end.min(from + 4)).rev().find(|stop| s.lexicon.names(s.between(from, *stop)));
+        longest.filter(|stop| *stop < end).is_some_and(|stop| {
+            let counts = stop == from + 1 && unit_word(s.lower_word(from)).is_some();
+            let elsewhere = s.is(stop, PLACE | BERTH | STALL) || holds(stop) || counts;
+            !elsewhere && s.lexicon.soaks_in(s.between(from, stop))
+        })
     }
 
     /// "a battery in it", "staples on it": the words up to `in` or `on` are a name.
@@ -281,6 +301,28 @@ impl Splitter<'_> {
         let from = (at..to).find(|i| !s.is(*i, ARTICLE | DETERMINER)).unwrap_or(to);
         let end = (from..to).find(|i| matches!(s.lower_word(*i), "in" | "on" | "inside" | "around" | "with"));
         end.is_some_and(|end| end > from && (s.lexicon.names(s.between(from, end)) || s.slip(from, end).is_some()))
+    }
+
+    /// Whether the words up to the next joint name what nothing grows on: a utensil, what things are packed in.
+    pub(super) fn off_a_tool(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let from = (at..to).find(|i| !s.is(*i, ARTICLE | DETERMINER)).unwrap_or(to);
+        let end = self.clause_end(from, to);
+        from < end && s.lexicon.wraps(s.between(from, end))
+    }
+
+    /// "Dregs of the wine bottle", "the last of the jam jar": what is named is what was in it.
+    pub(super) fn out_of_its_holder(&mut self, at: usize) {
+        let s = self.source;
+        let ([first, ..], [.., before, holder]) = (self.words.as_slice(), self.words.as_slice()) else { return };
+        let holds = unit_word(s.lower_word(*holder)).is_some_and(|unit| unit.place.holds());
+        let food = s.lexicon.names_food(s.between(*first, before + 1));
+        // The rest of an egg box is card.
+        let whole = s.between(*first, holder + 1);
+        let card = s.lexicon.names(whole) && s.lexicon.akin(whole, "cardboard");
+        if holds && food && !card && (at..*first).any(|i| s.is(i, INSIDES)) {
+            self.words.pop();
+        }
     }
 
     /// "still in a plastic bag", "in its net": what a thing lies in is what it is wrapped in, and is to be taken off.

@@ -384,13 +384,16 @@ impl Splitter<'_> {
     fn of_again(&self, at: usize) -> usize {
         let s = self.source;
         let of = |i: &usize| s.is(*i, OF) && s.is(*i, FOREIGN);
-        let whole =
-            self.words.iter().position(of).and_then(|n| Some(s.between(*self.words.first()?, *self.words.get(n)?)));
-        let says = |whole: &str| {
-            s.said_part(whole).is_some() || self.words.first().is_some_and(|w| s.phrase_at(*w, w + 1).1.state())
-        };
-        let dish = whole.is_some_and(|whole| !says(whole) && s.lexicon.belongs(whole, "prepared food"));
-        usize::from(s.is(at, FOREIGN) && of(&(at + 1)) && !dish)
+        if !s.is(at, FOREIGN) || !of(&(at + 1)) {
+            return 0;
+        }
+        let whole = self.words.first().zip(self.words.iter().find(|w| of(w)));
+        let dish = whole.is_some_and(|(first, of)| {
+            let whole = s.between(*first, *of);
+            let says = s.said_part(whole).is_some() || s.phrase_at(*first, first + 1).1.state();
+            !says && s.lexicon.belongs(whole, "prepared food")
+        });
+        usize::from(!dish)
     }
 
     pub(super) fn foreign_joint(&mut self, at: usize, to: usize) -> bool {

@@ -1,13 +1,14 @@
 //! Reading one piece: its amount, its words, what `of` and `from` make of them.
 
 use super::Splitter;
+use super::company::CLAUSE;
 use super::draft::{Made, join};
 use super::joints::Joint;
 use super::opening::date_ends;
-use crate::bag::amount::{Each, Place, UnitWord, unit_word};
+use crate::bag::amount::{Each, Place, UnitWord};
 use crate::bag::glossary::{
-    ACROSS, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, INSIDES, MOULD,
-    NUMBER, OF, OR, PLAIN, PLUS, SHARE, SIZE, STANCE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
+    ACROSS, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, MOULD, NUMBER, OF,
+    OR, PLAIN, PLUS, SHARE, SIZE, STANCE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -120,20 +121,6 @@ impl Splitter<'_> {
         }
         self.words = words;
         i.max(begins)
-    }
-
-    /// "Dregs of the wine bottle", "the last of the jam jar": what is named is what was in it.
-    fn out_of_its_holder(&mut self, at: usize) {
-        let s = self.source;
-        let ([first, ..], [.., before, holder]) = (self.words.as_slice(), self.words.as_slice()) else { return };
-        let holds = unit_word(s.lower_word(*holder)).is_some_and(|unit| unit.place.holds());
-        let food = s.lexicon.names_food(s.between(*first, before + 1));
-        // The rest of an egg box is card.
-        let whole = s.between(*first, holder + 1);
-        let card = s.lexicon.names(whole) && s.lexicon.akin(whole, "cardboard");
-        if holds && food && !card && (at..*first).any(|i| s.is(i, INSIDES)) {
-            self.words.pop();
-        }
     }
 
     /// "Cotton buds cardboard ones": what the ones before it are made of, taken out of the piece.
@@ -249,7 +236,9 @@ impl Splitter<'_> {
             }
         }
         if !self.words.is_empty() && s.taken_off(i) {
-            told.gone = true;
+            // "with cheese mostly picked off"
+            let before = i.checked_sub(1).map_or("", |i| s.lower_word(i));
+            told.gone = !matches!(before, "mostly" | "partly" | "partially" | "nearly" | "almost" | "half" | "largely");
             return Step::On(i + 2);
         }
         // "apple some ginger", "leeks a few carrots"
@@ -312,6 +301,9 @@ impl Splitter<'_> {
         let s = self.source;
         let t = s.token(i);
         let mut taken = std::mem::take(&mut self.words);
+        if taken.len() > CLAUSE {
+            return self.no_part(taken, i);
+        }
         if told.made.is_empty() && self.is_made(i, &mut taken, &mut told.m) {
             told.made = taken;
             return Step::On(i + 1 + usize::from(s.lower_word(i) == "out"));
@@ -330,6 +322,11 @@ impl Splitter<'_> {
             }
             // "bits from making soup (carrot, leek)": no bits of soup.
             Holds::Parts if t.is(FROM) && s.making(i + 1, to) && piece.part.is_some_and(|p| s.is_vague(p)) => {
+                self.words = taken;
+                return Step::Over(i);
+            }
+            // "peelings from the potato peeler" are no part of it.
+            Holds::Parts if t.is(FROM) && self.off_a_tool(i + 1, to) => {
                 self.words = taken;
                 return Step::Over(i);
             }

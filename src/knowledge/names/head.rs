@@ -21,6 +21,9 @@ pub(super) struct Head {
     pub(super) confidence: f64,
 }
 
+/// Letters of a word up to which it is a slip of another at one edit alone.
+const SHORT: usize = 4;
+
 /// Words that part a phrase into regions.
 pub(super) fn parting(word: &[u8]) -> Option<Parting> {
     Some(match word {
@@ -74,9 +77,11 @@ impl Names {
         None
     }
 
-    /// True if a stretch says only how much, which part or how it is, and so is no head.
-    fn weak(&self, q: &Query, s: Stretch) -> bool {
-        (s.from..s.to).all(|i| q.info(i).free())
+    /// True if a stretch says only how much, which part or how it is, and so is no head; "beurre" says no state but
+    /// where it stands for "beurré".
+    fn weak(&self, q: &Query, s: Stretch, language: Language) -> bool {
+        let named = |info: Info| info.state && info.part.is_none() && info.languages & bit(language) != 0;
+        (s.from..s.to).all(|i| q.info(i).free() && !(language != Language::En && named(q.info(i))))
     }
 
     /// Things named among the words that were set aside.
@@ -94,7 +99,7 @@ impl Names {
                     let s = Stretch { hit, from: i, to: j };
                     let id = ItemId(self.row(hit.row).item);
                     // "Short" and "ribs" say little; short ribs are meat.
-                    let says = j - i > 1 || !self.weak(q, s);
+                    let says = j - i > 1 || !self.weak(q, s, language);
                     if says && id.0 != head && !out.contains(&id) {
                         out.push(id);
                     }
@@ -135,14 +140,17 @@ impl Names {
         for (r, (by, from, to)) in regions.iter().enumerate() {
             let Some(s) = self.stretch(q, *from, *to, language) else { continue };
             // "marjoram leaf": the leaf is the part, what stands before it the thing.
-            let before = || self.stretch(q, *from, s.from, language).filter(|b| b.to == s.from && !self.weak(q, *b));
+            let before =
+                || self.stretch(q, *from, s.from, language).filter(|b| b.to == s.from && !self.weak(q, *b, language));
             let part_of =
                 Some(s).filter(|s| language == Language::En && s.to - s.from == 1 && q.info(s.from).part.is_some());
             let s = part_of.and_then(|_| before()).unwrap_or(s);
             match chosen {
                 None => chosen = Some((r, s)),
                 Some((_, before))
-                    if self.weak(q, before) && !self.weak(q, s) && matches!(by, Some(Parting::Of | Parting::From)) =>
+                    if self.weak(q, before, language)
+                        && !self.weak(q, s, language)
+                        && matches!(by, Some(Parting::Of | Parting::From)) =>
                 {
                     chosen = Some((r, s));
                 }
@@ -168,7 +176,7 @@ impl Names {
                 beside = asides.clone();
                 loose += (from..s.from).filter(|i| !q.info(*i).known()).count();
                 trailing += (s.to..to).filter(|i| !q.info(*i).free()).count();
-                strange = language == Language::En && s.to + 1 == to && q.info(s.to).heads() && !verbal(q.f.word(s.to));
+                strange = language == Language::En && s.to + 1 == to && self.heads(q, s.to);
             } else if k < r {
                 part = part.or_else(|| (from..to).find_map(|i| q.info(i).part));
                 self.asides(q, (from, to), head, language, &mut asides);
@@ -206,6 +214,17 @@ impl Names {
             compound,
             confidence: confidence.max(0.1),
         })
+    }
+
+    /// Whether a word behind a name is the head of another that nobody knows: "apple charger"; a "carrot toop" is none.
+    fn heads(&self, q: &Query, at: usize) -> bool {
+        let (word, info) = (q.f.word(at), q.info(at));
+        let slip = || {
+            let mut near = Vec::new();
+            self.spellings.slips.near(word, if word.len() > SHORT { 2 } else { 1 }, &mut near);
+            near.iter().any(|n| self.says(n.word))
+        };
+        info.tool || !info.known() && !verbal(word) && !slip()
     }
 
     /// The longest name in `full` that holds the words of `q` between `from` and `to` and more:

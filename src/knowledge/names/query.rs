@@ -93,11 +93,6 @@ impl Info {
         self.items > GENERAL
     }
 
-    /// Behind a name it is the head of another that nobody knows: "coffee maker", "apple charger".
-    pub(super) fn heads(self) -> bool {
-        self.tool || !self.known()
-    }
-
     pub(super) fn known(self) -> bool {
         self.languages != 0 || self.free() || self.ordinary
     }
