@@ -151,7 +151,7 @@ const BY_OTHER_NAMES: &[(Language, &str)] = &[
         "Rinder; Rouladen; Sauerbraten; Mettbrötchen; Teewurst; Presskopf; Bierschinken; Maultaschen; \
          gefüllte Zucchini; gefüllte Paprika; gefüllte Brötchen; belegte Brötchen; Käsespätzle; Leberkäse; \
          Schwartenmagen; Kutteln; Griebenschmalz; beschichtetes Papier; foliertes Papier; Tetrapack; Strammer \
-         Max; Erdbeereis; Mangoeis; Kürbiskäse; Honigtorte; Kohlkuchen; Geflügelwurst; Gemüse im Teigmantel",
+         Max; Erdbeereis; Mangoeis; Kürbiskäse; Honigtorte; Sandepapier; Kohlkuchen; Geflügelwurst; Gemüse im Teigmantel",
     ),
     (
         Language::Fr,

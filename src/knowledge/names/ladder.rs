@@ -181,7 +181,11 @@ impl Names {
         // "Mangoeis" is a slip in mangoes, but for somebody who writes German.
         let near = like.as_ref().and_then(|a| a.near.first()).is_some_and(|(_, edits, _)| *edits < 2);
         let slip = near && asked.language != Some(Language::De);
-        let a = if slip { None } else { self.two_in_one(asked) };
+        let mut a = if slip { None } else { self.two_in_one(asked) };
+        // "Sandepapier": what is one slip away may be judged worse.
+        if let (Some(a), Some(like)) = (&mut a, &like) {
+            a.near.extend_from_slice(&like.near);
+        }
         a.or(like).map(|a| self.reaching(a, asked))
     }
 
