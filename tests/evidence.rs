@@ -3,8 +3,8 @@
 #![allow(clippy::panic, clippy::unwrap_used, missing_docs, reason = "tests")]
 
 use forefeed::judge::{Setting, Verdict};
-use forefeed::knowledge::{Known, Stance};
-use forefeed::language::{Demand, Rule, Side, SubjectSet, Who};
+use forefeed::knowledge::{Known, Stance, Statement};
+use forefeed::language::{Demand, Rule, Side, SubjectSet, When, Who};
 use forefeed::{Household, check};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -52,7 +52,8 @@ fn voices(home: &Household) -> BTreeMap<String, [BTreeSet<String>; 3]> {
     for s in home.known.statements() {
         let Some(about) = &s.about else { continue };
         let Some(publication) = home.known.publication(&s.source) else { continue };
-        if publication.group != "guidance" || s.implied.is_some() || s.not_about_bins.is_some() {
+        let aside = s.implied.is_some() || s.not_about_bins.is_some() || !s.states.is_empty();
+        if publication.group != "guidance" || aside {
             continue;
         }
         let slot = match s.stance {
@@ -180,6 +181,15 @@ fn speaks_of(subject: &SubjectSet, about: &str, known: &Known) -> bool {
     }
 }
 
+/// The states that a condition is about, if it is about nothing else: any one of them.
+fn states(when: &When, known: &Known) -> Option<Vec<String>> {
+    match when {
+        When::State(state) => Some(vec![known.vocabulary().state_name(*state).to_string()]),
+        When::Or(all) => all.iter().map(|w| states(w, known)).collect::<Option<Vec<_>>>().map(|all| all.concat()),
+        _ => None,
+    }
+}
+
 /// Rules that say something else than the method, each with its reason.
 const OWN_MIND: &[(&str, &str)] = &[
     ("peat", "the one voice that limits it wants it mixed, which the rule advises; bedding has no cap of its own"),
@@ -192,16 +202,24 @@ fn a_rule_is_as_strong_as_its_sources_say() {
     let known = &home.known;
     let mut other = Vec::new();
     let mut tried = 0;
-    for (_, rule) in home.book.iter().filter(|(_, r)| r.when.is_none() && says_whether(r)) {
+    for (_, rule) in home.book.iter().filter(|(_, r)| says_whether(r)) {
         let Who::Scraps(subject) = rule.subject() else { continue };
-        let mut said: BTreeMap<&str, usize> = BTreeMap::new();
-        for s in known.statements() {
+        let Some(states) = rule.when.as_ref().map_or(Some(Vec::new()), |when| states(when, known)) else { continue };
+        let cited = |s: &&Statement| {
             let cited = rule.sources().iter().chain(rule.disputed_by()).any(|c| *c == s.source);
+            let of_it =
+                if states.is_empty() { s.states.is_empty() } else { s.states.iter().any(|s| states.contains(s)) };
+            cited && of_it && s.implied.is_none() && s.not_about_bins.is_none()
+        };
+        let nearest = |s: &&Statement| s.about.as_ref().is_some_and(|about| speaks_of(subject, about, known));
+        let all: Vec<&Statement> = known.statements().iter().filter(cited).collect();
+        let mut spoken: Vec<&Statement> = all.iter().copied().filter(nearest).collect();
+        if spoken.is_empty() && !states.is_empty() {
+            spoken = all.into_iter().filter(|s| s.about.is_none()).collect();
+        }
+        let mut said: BTreeMap<&str, usize> = BTreeMap::new();
+        for s in spoken {
             let Some(publication) = known.publication(&s.source).filter(|p| p.group == "guidance") else { continue };
-            let Some(about) = &s.about else { continue };
-            if !cited || s.implied.is_some() || s.not_about_bins.is_some() || !speaks_of(subject, about, known) {
-                continue;
-            }
             let level = match s.stance {
                 Stance::Accept => 0,
                 Stance::Limit => 1,
@@ -236,4 +254,7 @@ fn every_statement_is_about_something_that_there_is() {
         .filter(|a| !kinds.contains(a) && known.item_named(a).is_none())
         .collect();
     assert!(lost.is_empty(), "{lost:?}");
+    let v = known.vocabulary();
+    let said: BTreeSet<&str> = known.statements().iter().flat_map(|s| &s.states).map(String::as_str).collect();
+    assert!(said.len() >= 3 && said.iter().all(|s| v.state(s).is_some()), "{said:?}");
 }

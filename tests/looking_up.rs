@@ -168,6 +168,42 @@ fn things_and_publications_are_looked_up() {
 }
 
 #[test]
+fn publishers_are_counted_by_what_they_say_of_the_thing_itself() {
+    let home = Home::new();
+    let of = |asked: &str| {
+        flat(&home.run(&[&["sources"], asked.split(' ').collect::<Vec<_>>().as_slice()].concat()).quietly(0))
+    };
+    let holds = |asked: &str, told: &[&str]| {
+        let text = of(asked);
+        assert!(told.iter().all(|t| text.contains(t)), "{asked}: {told:?}\n{text}");
+        text
+    };
+    // Six avoid onions by name; those who feed "vegetable scraps" say nothing of onions.
+    let onion = holds("onion", &["ONION: 8 publishers are divided: 6 never, 2 feed it.", "AT LARGE vegetable: all "]);
+    assert!(!onion.contains("vegetable scraps"), "{onion}");
+    // A part, another name: the thing's, else its nearest kind's that anybody speaks of.
+    let citrus = of("citrus");
+    let counts = citrus.split_once(": ").and_then(|(_, rest)| rest.split_once('.')).map_or("", |(counts, _)| counts);
+    holds("orange peel", &[&format!("ORANGE PEEL: {counts}."), "COUNTED what they say of citrus", "BOOK a little"]);
+    // A state: only what is said of the thing in that state; and what is said of any food in it.
+    holds(
+        "mouldy bread",
+        &[
+            "MOULDY BREAD: one publisher alone: 1 a little.",
+            "AT LARGE any food: ",
+            "BOOK a little",
+            "mouldy: mouldy-fruit",
+        ],
+    );
+    assert!(!holds("bread", &["BREAD: "]).contains("mould may upset"));
+    assert!(!of("pineapple").contains("mouldy fruit"));
+    holds("mouldy food", &["MOULDY FOOD: 3 publishers are divided: 1 a little, 2 feed it.", "mouldy-food"]);
+    let said = home.run(&["sources", "mouldy", "bread", "--format", "json"]).json();
+    let all = said["statements"].as_array().unwrap();
+    assert!(all.len() > 2 && all.iter().all(|s| s["states"].as_array().unwrap().contains(&"mouldy".into())), "{said}");
+}
+
+#[test]
 fn what_a_thing_is_made_of_brings_its_rules() {
     let home = Home::with(
         "item zorb stew\n  is prepared food\n  main lettuce\n  like apple\nrule ours\n  about lettuce\n  keep out\nrule mostly\n  about lettuce\n  when mouldy\n  keep out\n",

@@ -85,6 +85,9 @@ pub struct Statement {
     /// The kind or item of ours that this is, where one fits.
     #[serde(default)]
     pub about: Option<String>,
+    /// States of the thing that it speaks of alone (mouldy bread): any of them.
+    #[serde(default)]
+    pub states: Vec<String>,
     /// Accept, limit or avoid.
     pub stance: Stance,
     /// What must be done first.

@@ -46,7 +46,7 @@ pub struct SaidOf {
 }
 
 /// What publications say of an item: of itself and of the nearest kind of it that any speaks of.
-/// What only follows from a text is not counted, nor what is not about bins.
+/// What only follows from a text is not counted, nor what is not about bins or of a state (mouldy bread).
 pub fn said_of(item: ItemId, known: &Known) -> SaidOf {
     let mut names = vec![known.item_name(item).to_string()];
     let speaks = |name: &str| known.statements().iter().any(|s| s.about.as_deref() == Some(name));
@@ -83,7 +83,7 @@ fn said(names: &[String], known: &Known) -> SaidOf {
     let (mut guidance, mut science) = (Vec::new(), Vec::new());
     for s in known.statements() {
         let about = s.about.as_deref().is_some_and(|a| names.iter().any(|n| n == a));
-        let direct = s.implied.is_none() && s.not_about_bins.is_none();
+        let direct = s.implied.is_none() && s.not_about_bins.is_none() && s.states.is_empty();
         let Some(p) = known.publication(&s.source).filter(|_| about && direct) else { continue };
         let list = if p.group == "science" { &mut science } else { &mut guidance };
         list.push((s.stance, voice(p).to_string()));

@@ -7,7 +7,7 @@ use super::things::{list, list_by, one, rules_row};
 use super::{Ink, Page, Width, book, said, words};
 use crate::Household;
 use crate::judge::Verdict;
-use crate::knowledge::{KindId, Known, Publication, Stance, Statement};
+use crate::knowledge::{Identified, Identity, KindId, Known, Publication, Rung, Stance, Statement};
 use crate::language::RuleId;
 use std::collections::BTreeMap;
 
@@ -23,19 +23,25 @@ pub enum Asked {
     Publication(String),
     /// All of some publishers.
     Publishers(Vec<String>),
-    /// What they say of a thing: its name, and the names that statements may speak of it by.
-    Thing {
-        /// As the knowledge base calls it.
-        name: String,
-        /// Its own name and those of its nearest kinds of which anything is said.
-        names: Vec<String>,
-        /// The rules in force that speak of it.
-        rules: Vec<RuleId>,
-        /// Its own verdict as a bare name, if it is an item.
-        verdict: Option<Verdict>,
-    },
+    /// What they say of a thing.
+    Thing(Thing),
     /// What they say of something that is no thing of ours ("mouldy").
     Words(String),
+}
+
+/// A thing that publications are asked about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Thing {
+    /// As it was asked for.
+    name: String,
+    /// The names that statements may speak of it by: its own, then those of its kinds, the nearest first.
+    levels: Vec<Vec<String>>,
+    /// States it was asked for in and that some statement speaks of.
+    states: Vec<String>,
+    /// The rules in force that speak of it.
+    rules: Vec<RuleId>,
+    /// Its own verdict as a bare name, if it is an item.
+    verdict: Option<Verdict>,
 }
 
 /// What some words ask of the publications; `None` if they name nothing known.
@@ -48,8 +54,11 @@ pub fn asked(home: &Household, asked: &str) -> Option<Asked> {
     if known.publication(&asked).is_some() {
         return Some(Asked::Publication(asked));
     }
+    if known.statements().iter().any(|s| s.about.is_none() && s.subject.to_lowercase() == asked) {
+        return Some(Asked::Words(asked));
+    }
     if let Some(thing) = thing(home, &asked) {
-        return Some(thing);
+        return Some(Asked::Thing(thing));
     }
     let holds = |p: &&Publication| p.voice == asked || (asked.len() > 2 && p.publisher.to_lowercase().contains(&asked));
     let mut voices: Vec<String> = known.publications().iter().filter(holds).map(|p| p.voice.clone()).collect();
@@ -61,48 +70,92 @@ pub fn asked(home: &Household, asked: &str) -> Option<Asked> {
     known.statements().iter().any(|s| s.subject.to_lowercase().contains(&asked)).then_some(Asked::Words(asked))
 }
 
-fn thing(home: &Household, asked: &str) -> Option<Asked> {
+fn thing(home: &Household, asked: &str) -> Option<Thing> {
     let known = &home.known;
-    let item =
-        known.item_named(asked).or_else(|| if known.kind_named(asked).is_some() { None } else { one(home, asked) });
-    if let Some(item) = item {
-        let name = known.item_name(item).to_string();
-        let bag = crate::check(name.as_bytes(), home);
-        let verdict = bag.judged.first().filter(|_| bag.judged.len() == 1).map(|j| j.verdict);
-        return Some(Asked::Thing {
-            names: spoken_by(&name, known.item(item)?.is.clone(), known),
-            name,
-            rules: book::speaking_of(home, item),
-            verdict,
+    let (item, kind) = (known.item_named(asked), known.kind_named(asked));
+    if let (None, Some(kind)) = (item, kind) {
+        return Some(Thing {
+            name: asked.to_string(),
+            levels: levels(asked, known.kind(kind)?.broader.clone(), &[], known),
+            states: Vec::new(),
+            rules: book::speaking_of_kind(home, kind),
+            verdict: None,
         });
     }
-    let kind = known.kind_named(asked)?;
-    let broader = known.kind(kind)?.broader.clone();
-    Some(Asked::Thing {
+    let bag = crate::check(asked.as_bytes(), home);
+    let read = match (bag.scraps.as_slice(), bag.judged.as_slice()) {
+        ([scrap], [judged]) => scrap.found.identities.first().map(|i| (&**i, judged.verdict)),
+        _ => None,
+    };
+    let written = |i: &Identity| {
+        i.identified <= Identified::Likely && i.rung.is_some_and(|r| r <= Rung::Normalised) && i.item.is_some()
+    };
+    let (item, said, verdict) = match (item.or_else(|| one(home, asked)), read) {
+        (Some(item), Some((i, verdict))) if i.item == Some(item) => (item, i.said.yes, Some(verdict)),
+        (Some(item), _) => (item, 0, None),
+        (None, Some((i, verdict))) if written(i) => (i.item?, i.said.yes, Some(verdict)),
+        (None, _) => return None,
+    };
+    let spoken_of = |state: &String| known.statements().iter().any(|s| s.states.contains(state));
+    let states: Vec<String> =
+        known.vocabulary().names_of(said).into_iter().map(String::from).filter(spoken_of).collect();
+    Some(Thing {
         name: asked.to_string(),
-        names: spoken_by(asked, broader, known),
-        rules: book::speaking_of_kind(home, kind),
-        verdict: None,
+        levels: levels(known.item_name(item), known.item(item)?.is.clone(), &states, known),
+        states,
+        rules: book::speaking_of(home, item),
+        verdict,
     })
 }
 
-/// The names that statements may speak of a thing by: its own, and those of the nearest kinds of it
-/// of which anything is said.
-fn spoken_by(own: &str, mut level: Vec<KindId>, known: &Known) -> Vec<String> {
-    let speaks = |name: &str| known.statements().iter().any(|s| s.about.as_deref() == Some(name));
-    let mut names = vec![own.to_string()];
-    let mut depth = 0;
-    while !level.is_empty() && depth < 8 {
-        let here: Vec<&str> =
-            level.iter().filter_map(|k| known.kind(*k)).map(|k| k.name.as_str()).filter(|n| speaks(n)).collect();
-        if !here.is_empty() {
-            names.extend(here.into_iter().filter(|n| *n != own).map(String::from));
-            break;
-        }
-        level = level.iter().filter_map(|k| known.kind(*k)).flat_map(|k| k.broader.clone()).collect();
-        depth += 1;
+/// What a statement without a thing of ours is about.
+const ANY_FOOD: &str = "any food";
+
+fn about(s: &Statement) -> &str {
+    s.about.as_deref().unwrap_or(ANY_FOOD)
+}
+
+/// The names that statements may speak of a thing by: its own, those of its kinds, those of their
+/// broader ones and so on; at last any food, where a state is asked for.
+fn levels(own: &str, mut kinds: Vec<KindId>, states: &[String], known: &Known) -> Vec<Vec<String>> {
+    let mut seen = vec![own.to_string()];
+    let mut all = vec![seen.clone()];
+    while !kinds.is_empty() {
+        let here = kinds.iter().filter_map(|k| known.kind(*k));
+        let mut names: Vec<String> = here.clone().map(|k| k.name.clone()).filter(|n| !seen.contains(n)).collect();
+        names.dedup();
+        kinds = here.flat_map(|k| k.broader.clone()).collect();
+        seen.extend(names.iter().cloned());
+        all.push(names);
     }
-    names
+    if !states.is_empty() {
+        all.push(vec![ANY_FOOD.to_string()]);
+    }
+    all.retain(|names| !names.is_empty());
+    all
+}
+
+impl Thing {
+    /// What is said of it by some names, in the states it was asked for in, or in none.
+    fn by<'a>(&self, names: &[String], known: &'a Known) -> Vec<&'a Statement> {
+        let in_state = |s: &&Statement| match self.states.as_slice() {
+            [] => s.states.is_empty(),
+            asked => s.states.iter().any(|state| asked.contains(state)),
+        };
+        let of_it = |s: &&Statement| names.iter().any(|n| n == about(s));
+        known.statements().iter().filter(of_it).filter(in_state).collect()
+    }
+
+    /// How many levels it takes until a publisher speaks of the thing outright: all, if none does.
+    fn reach(&self, science: bool, known: &Known) -> usize {
+        let speaks = |names: &Vec<String>| voices(&self.by(names, known), known, science).values().any(|v| v.counted);
+        self.levels.iter().position(speaks).map_or(self.levels.len(), |at| at + 1)
+    }
+
+    /// The levels up to some, and what is said of the thing by their names.
+    fn within<'a>(&self, reach: usize, known: &'a Known) -> Vec<&'a Statement> {
+        self.levels.iter().take(reach).flat_map(|names| self.by(names, known)).collect()
+    }
 }
 
 /// The publications and statements that were asked for.
@@ -116,7 +169,7 @@ pub fn spoken<'a>(home: &'a Household, asked: &Asked) -> (Vec<&'a Publication>, 
             Asked::All => true,
             Asked::Publication(id) => s.source == *id,
             Asked::Publishers(voices) => of(s, &|p| voices.contains(&p.voice)),
-            Asked::Thing { names, .. } => s.about.as_ref().is_some_and(|a| names.contains(a)),
+            Asked::Thing(thing) => thing.levels.iter().any(|names| thing.by(names, known).contains(s)),
             Asked::Words(words) => s.subject.to_lowercase().contains(words.as_str()),
         })
         .collect();
@@ -127,7 +180,7 @@ pub fn spoken<'a>(home: &'a Household, asked: &Asked) -> (Vec<&'a Publication>, 
             Asked::All => true,
             Asked::Publication(id) => p.id == *id,
             Asked::Publishers(voices) => voices.contains(&p.voice),
-            Asked::Thing { .. } | Asked::Words(_) => statements.iter().any(|s| s.source == p.id),
+            Asked::Thing(_) | Asked::Words(_) => statements.iter().any(|s| s.source == p.id),
         })
         .collect();
     (publications, statements)
@@ -141,39 +194,49 @@ pub fn sources(home: &Household, asked: &Asked, width: Width) -> Page {
         Asked::All => all(&publications, &mut page),
         Asked::Publication(_) | Asked::Publishers(_) => some(home, &publications, &statements, &mut page),
         Asked::Words(words) => {
-            opinions(&words::clipped(words, 40), home, &statements, &mut page);
+            opinions(&words::clipped(words, 40), home, &statements, &statements, &mut page);
             page.blank();
-            let rules: Vec<RuleId> = book::matching(home, words)
-                .into_iter()
-                .filter(|id| home.book.rule(*id).is_some_and(|r| r.live))
-                .collect();
+            let states = statements.iter().flat_map(|s| &s.states);
+            let mut rules: Vec<RuleId> =
+                std::iter::once(words).chain(states).flat_map(|words| book::matching(home, words)).collect();
+            rules.sort_unstable();
+            rules.dedup();
+            rules.retain(|id| home.book.rule(*id).is_some_and(|r| r.live));
             rules_row(&rules, home, &mut page);
         }
-        Asked::Thing { name, names, rules, verdict } => {
-            opinions(name, home, &statements, &mut page);
-            if let [_, kinds @ ..] = names.as_slice() {
-                if !kinds.is_empty() && !statements.is_empty() {
-                    page.row(
-                        "COUNTED",
-                        Ink::Quiet,
-                        INDENT,
-                        &format!("what they say of {name} and of {}", words::list(kinds, "and")),
-                    );
-                }
-            }
-            page.blank();
-            if let Some(verdict) = verdict {
-                page.row(
-                    "BOOK",
-                    Ink::Strong,
-                    INDENT,
-                    &format!("{} (judged by itself, on the side you take)", words::outcome(Some(*verdict))),
-                );
-            }
-            rules_row(rules, home, &mut page);
-        }
+        Asked::Thing(thing) => of_thing(thing, home, &mut page),
     }
     page
+}
+
+/// What they say of a thing: by the nearest of its names that any of them speaks of outright; by
+/// broader ones in a row each.
+fn of_thing(thing: &Thing, home: &Household, page: &mut Page) {
+    let known = &home.known;
+    let reach = thing.reach(false, known);
+    let advice = thing.within(reach, known);
+    opinions(&words::clipped(&thing.name, 40), home, &advice, &thing.within(thing.reach(true, known), known), page);
+    let nearest = thing.levels.get(reach.saturating_sub(1)).filter(|_| reach > 1 && reach <= thing.levels.len());
+    if let Some(names) = nearest {
+        let spoken: Vec<&String> = names.iter().filter(|n| advice.iter().any(|s| about(s) == n.as_str())).collect();
+        if !spoken.is_empty() {
+            page.row("COUNTED", Ink::Quiet, INDENT, &format!("what they say of {}", words::list(&spoken, "and")));
+        }
+    }
+    let mut label = "AT LARGE";
+    for name in thing.levels.iter().skip(reach).flatten() {
+        let wider = voices(&thing.by(std::slice::from_ref(name), known), known, false);
+        if wider.values().any(|v| v.counted) {
+            page.row(label, Ink::Quiet, INDENT, &format!("{name}: {}", agreement(&wider)));
+            label = "";
+        }
+    }
+    page.blank();
+    if let Some(verdict) = thing.verdict {
+        let outcome = words::outcome(Some(verdict));
+        page.row("BOOK", Ink::Strong, INDENT, &format!("{outcome} (judged by itself, on the side you take)"));
+    }
+    rules_row(&thing.rules, home, page);
 }
 
 fn all(publications: &[&Publication], page: &mut Page) {
@@ -271,12 +334,12 @@ fn voices<'a>(statements: &[&'a Statement], known: &Known, science: bool) -> BTr
     all
 }
 
-fn opinions(name: &str, home: &Household, statements: &[&Statement], page: &mut Page) {
+fn opinions(name: &str, home: &Household, advice: &[&Statement], trials: &[&Statement], page: &mut Page) {
     let known = &home.known;
-    let advice = voices(statements, known, false);
+    let advice = voices(advice, known, false);
     page.headline(&format!("{}: {}", name.to_uppercase(), agreement(&advice)), Ink::Strong);
     rows(&advice, known, page);
-    let science = voices(statements, known, true);
+    let science = voices(trials, known, true);
     if !science.is_empty() {
         page.blank();
         page.headline("Trials and papers, counted apart:", Ink::Quiet);
@@ -297,6 +360,7 @@ fn agreement(voices: &BTreeMap<String, Voice<'_>>) -> String {
     match (total, most) {
         (0, _) => "no publisher of advice speaks of it outright.".to_string(),
         (1, _) => format!("one publisher alone: {counts}."),
+        (2, 2) => format!("both publishers agree: {counts}."),
         (n, m) if n == m => format!("all {n} publishers agree: {counts}."),
         (n, m) if m * 5 >= n * 4 => format!("nearly all of {n} publishers agree: {counts}."),
         (n, _) => format!("{n} publishers are divided: {counts}."),
@@ -340,35 +404,4 @@ fn line<'a>(name: &'a str, voice: &Voice<'_>, known: &'a Known) -> String {
         said.push(format!("{}{}{milder}{implied}{bins} [{}]", s.subject, grounds(s), s.source));
     }
     format!("{publisher}: {}", said.join("; "))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::judge::Setting;
-
-    #[test]
-    fn publishers_are_counted_as_an_explanation_counts_them() {
-        let (home, _) = crate::open(&[], Setting::on(jiff::civil::date(2026, 7, 1))).unwrap();
-        for (id, item) in home.known.items().step_by(7) {
-            let Some(Asked::Thing { names, .. }) = thing(&home, &item.name) else { panic!("{}", item.name) };
-            let statements: Vec<&Statement> = home
-                .known
-                .statements()
-                .iter()
-                .filter(|s| s.about.as_ref().is_some_and(|a| names.contains(a)))
-                .collect();
-            let said = said::said_of(id, &home.known);
-            for (science, tally) in [(false, said.guidance), (true, said.science)] {
-                let mine = voices(&statements, &home.known, science);
-                let count = |stance| mine.values().filter(|v| v.counted && v.stance == stance).count();
-                assert_eq!(
-                    (count(Stance::Accept), count(Stance::Limit), count(Stance::Avoid)),
-                    (tally.accept, tally.limit, tally.avoid),
-                    "{}",
-                    item.name
-                );
-            }
-        }
-    }
 }

@@ -86,6 +86,7 @@ pub fn sources(publications: &[&Publication], statements: &[&Statement]) -> Valu
             "source": s.source,
             "subject": s.subject,
             "about": s.about,
+            "states": s.states,
             "stance": match s.stance { Stance::Accept => "accept", Stance::Limit => "limit", Stance::Avoid => "avoid" },
             "prepare": s.prepare,
             "limit": s.limit.as_ref().map(|l| json!({"value": l.value, "unit": l.unit, "basis": l.basis})),
