@@ -226,7 +226,7 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("package", Place::Packaging, "packages pkg pkgs packung packungen paquete paquetes paquet paquets"),
     ("packet", Place::Packaging, "packets"),
     ("pack", Place::Packaging, "packs"),
-    ("bag", Place::Packaging, "bags bagful bagfuls net nets tüte tüten beutel bolsa bolsas sac sacs"),
+    ("bag", Place::Packaging, "bags bagful bagfuls liner liners net nets tüte tüten beutel bolsa bolsas sac sacs"),
     ("sack", Place::Packaging, "sacks"),
     ("carton", Place::Packaging, "cartons"),
     ("container", Place::Packaging, "containers lunchbox lunchboxes"),
@@ -289,6 +289,8 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("handful", Place::Anywhere, "handfuls handsful handvoll puñado puñados poignée poignées"),
     ("fistful", Place::Anywhere, "fistfuls"),
     ("armful", Place::Anywhere, "armfuls"),
+    ("shovel", Place::Holder, "shovels shovelful shovelfuls spadeful spadefuls"),
+    ("trowel", Place::Holder, "trowels trowelful trowelfuls dustpanful"),
     ("load", Place::Holder, "loads"),
     ("barrow", Place::Holder, "barrows barrowload wheelbarrow wheelbarrows"),
 ];
@@ -354,6 +356,19 @@ pub(crate) fn unit_words() -> impl Iterator<Item = &'static str> {
 /// The unit that a lower-case word names.
 pub(crate) fn unit_word(word: &str) -> Option<UnitWord> {
     UNITS.get(word.as_bytes())
+}
+
+/// The unit that a lower-case word of at least four letters names but for one slip behind its first letter, if
+/// all that are as near agree.
+pub(crate) fn misspelt_unit_word(word: &str) -> Option<UnitWord> {
+    let near = |unit: &&str| {
+        unit.len().abs_diff(word.len()) < 3
+            && unit.chars().next() == word.chars().next()
+            && strsim::osa_distance(unit, word) == 1
+    };
+    let mut all = unit_words().filter(near).filter_map(unit_word);
+    let first = all.next()?;
+    all.all(|other| other.unit.name == first.unit.name).then_some(first)
 }
 
 /// A tablespoon: a capital `T`, or the `EL` of German recipes, which lower case would lose.

@@ -43,6 +43,17 @@ impl Measured {
         self.amount.is_some() || self.unit.is_some() || self.each.is_some()
     }
 
+    /// Whether it counts one thing or a share of one.
+    pub(super) fn is_of_one(&self) -> bool {
+        let counts = self.measured_unit().is_none() && self.each.is_none();
+        counts && self.amount.is_some_and(|a| a.low <= 1.0 && a.high.is_none())
+    }
+
+    /// The unit, if it is a count word.
+    pub(super) fn counted_unit(&self) -> Option<Unit> {
+        self.unit.map(|u| u.unit).filter(|u| !u.is_measured())
+    }
+
     /// The unit, if it is a mass or a volume.
     pub(super) fn measured_unit(&self) -> Option<Unit> {
         self.unit.map(|u| u.unit).filter(|u| u.is_measured())
@@ -118,6 +129,9 @@ impl<'a> Source<'a> {
         if m.amount.is_none() && self.is(i, ARTICLE) {
             return self.article(m, i);
         }
+        if let Some(size) = self.size_shared(i).filter(|_| m.amount.is_some()) {
+            return self.units(m, size);
+        }
         let Some((first, next)) = self.range(i) else {
             let (m2, end) = self.units(m, i);
             return if m2.any() || end > i { (m2, end) } else { (m, i) };
@@ -152,6 +166,9 @@ impl<'a> Source<'a> {
             return (m2, end);
         }
         m.amount = Some(first);
+        if let Some(size) = Some(next).filter(|n| self.is(*n, OF)).and_then(|n| self.size_shared(n)) {
+            return self.units(m, size);
+        }
         let mut i = next;
         // "2 x 400 g", "2 x bananas"
         if (self.token(i).kind == Kind::Times || self.is(i, TIMES)) && i > at {
@@ -165,6 +182,14 @@ impl<'a> Source<'a> {
             }
         }
         self.units(m, i)
+    }
+
+    /// Where the size begins of which a share is meant: "1/4 of a 1 kg bag", "two thirds of the 400 g tin".
+    fn size_shared(&self, at: usize) -> Option<usize> {
+        let from = (at..at + 4).find(|i| !self.is(*i, OF | ARTICLE | DETERMINER))?;
+        let (_, next) = self.number(from)?;
+        let dash = usize::from(self.token(next).kind == Kind::Dash && self.token(next).glued);
+        self.size_unit(next + dash).map(|_| from)
     }
 
     fn is_stray_mark(&self, at: usize) -> bool {
@@ -400,43 +425,10 @@ impl<'a> Source<'a> {
             i = next;
         }
         // "(2 buckets full)", "a bucket full of peelings"
-        let ends = !self.is_word(i + 1) || self.is(i + 1, OF);
-        let full = m.unit.is_some_and(|u| u.place.holds()) && self.lower_word(i) == "full" && ends;
-        self.close(m, i + usize::from(full))
-    }
-
-    /// "two ice cream tubs of", "bin liner full of", "(a carrier bag full)", "2 carrier bags leaves": what holds
-    /// a thing, behind the words that say what else it held, and where to go on.
-    fn holder_of(&self, at: usize, numbered: bool) -> Option<(UnitWord, usize)> {
-        let words = |i: &usize| (at..=*i).all(|k| self.is_word(k) && !self.is(k, OF | AND | OR));
-        let held = |i: usize| {
-            let (word, next) =
-                self.unit_at(i, true).filter(|(word, _)| word.place.holds() || word.unit.name == "cup")?;
-            let full = self.lower_word(next) == "full";
-            let of = next + usize::from(full);
-            let food = |to: usize| self.lexicon.names_food(self.between(at, to));
-            let joined = self.is(of, OF) && !self.is(of, FOREIGN) && !food(i + 1);
-            // "2 juice boxes apple" are the boxes.
-            let carries = || self.lower_word(i).ends_with('s') && !food(i) && !food(i + 1);
-            let fits = match (full, numbered) {
-                (true, true) => joined || !self.is_word(of),
-                (true, false) => joined,
-                (false, true) => joined || carries() && self.is_named(at, next),
-                (false, false) => false,
-            };
-            fits.then_some((word, of))
-        };
-        (at + 1..at + 3).take_while(words).find_map(held)
-    }
-
-    /// Whether the words from `next` on name what such a thing holds, and do not begin before them.
-    fn is_named(&self, at: usize, next: usize) -> bool {
-        let ends = |i: &usize| !self.is_word(*i) || self.is(*i, AND | OR | FROM | TAIL);
-        let end = (next..next + 4).find(ends).unwrap_or(next + 4);
-        let name = self.between(next, end.max(next + 1));
-        // Two pizza boxes cardboard are boxes.
-        let held = || !["paper", "packaging"].iter().any(|kind| self.lexicon.akin(name, kind));
-        end > next && self.lexicon.names(name) && !self.lexicon.names(self.between(at, end)) && held()
+        let full = self.past_full(i);
+        let ends = !self.is_word(full) || self.is(full, OF);
+        let holds = m.unit.is_some_and(|u| u.place.holds());
+        self.close(m, if holds && ends { full } else { i })
     }
 
     /// Behind "or so", if that stands here.

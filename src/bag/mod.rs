@@ -6,11 +6,13 @@
 
 pub mod amount;
 mod glossary;
+mod holder;
 mod measure;
 mod numbers;
 mod piece;
 pub mod read;
 mod reader;
+mod remark;
 mod split;
 pub(crate) mod table;
 mod tokens;

@@ -175,13 +175,31 @@ impl Source<'_> {
             "T" | "EL" if numbered => amount::TABLESPOONS,
             "TL" if numbered => amount::TEASPOONS,
             // "200g-ish"
-            _ => ["", "(s)", "-ish"].iter().find_map(|end| amount::unit_word(lower.strip_suffix(end)?))?,
+            _ => ["", "(s)", "-ish"]
+                .iter()
+                .find_map(|end| amount::unit_word(lower.strip_suffix(end)?))
+                .or_else(|| self.misspelt_unit(at).filter(|_| numbered))?,
         };
         if word.place == Place::NeedsNumber && !numbered {
             return None;
         }
         let abbreviated = lower.len() <= 5 && word.unit.is_measured() || matches!(lower, "pkg" | "pkgs");
         Some((word, if abbreviated { dot(at + 1) } else { at + 1 }))
+    }
+
+    /// "a handfull", "2 tabelspoons of honey", "three peices of toast": what nobody knows but for a slip, where
+    /// only a measure stands.
+    fn misspelt_unit(&self, at: usize) -> Option<UnitWord> {
+        let lower = self.lower_word(at);
+        let nothing = self.token(at).gloss.roles == 0 && self.phrase_at(at, at + 1).0 == 0;
+        if !nothing || lower.len() < 4 || self.lexicon.knows_word(lower) || self.lexicon.names(lower) {
+            return None;
+        }
+        let of = self.is(at + 1, OF);
+        let spoon = |unit: &UnitWord| unit.place == Place::Anywhere && lower.len() > 5;
+        amount::misspelt_unit_word(lower)
+            .filter(|unit| of || spoon(unit) && self.goes_on(at + 1))
+            .or_else(|| amount::unit_word(&lower.replacen("full", "ful", 1)))
     }
 
     /// "cuillères à soupe", "c. à s.", "cuil. à café".
@@ -214,7 +232,8 @@ impl Source<'_> {
             return true;
         }
         if self.is(next, OF) {
-            return true;
+            // "pan de ayer"
+            return !self.of_no_thing(next);
         }
         // "1 12-ounce can/355 milliliters evaporated milk"
         let again = self.token(next).kind == Kind::Slash && matches!(self.token(next + 1).kind, Kind::Number { .. });

@@ -5,9 +5,8 @@
 
 use super::amount::{Place, UnitWord};
 use super::glossary::{
-    ADVERB, AND, ANIMAL, APPROX, ARTICLE, ATE, CAME, CLEANS, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN,
-    FOULS, FRACTION, FROM, GONE, MAKES, NOT, OF, PERSON, PLAIN, RID, SIZE, SOMEBODY, STANCE, TAIL, TAKEN, TURNS, VAGUE,
-    WITH,
+    ADVERB, AND, ANIMAL, APPROX, ARTICLE, CAME, COLOUR, COVERS, DETERMINER, DID, DONE, ETC, FOREIGN, FRACTION, FROM,
+    GONE, MAKES, NOT, OF, PERSON, PLAIN, SIZE, STANCE, TURNS, VAGUE, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -380,12 +379,6 @@ impl Source<'_> {
         self.vocabulary.phrases(&word.to_lowercase()).iter().find_map(part)
     }
 
-    /// Whether a word is one of cleaning, which German joins to what was cleaned ("Tischabwischen").
-    pub(super) fn cleans(&self, at: usize) -> bool {
-        let german = || ["putzen", "wischen", "reinigen"].iter().any(|verb| self.lower_word(at).ends_with(verb));
-        self.is(at, CLEANS) || german()
-    }
-
     /// Of what is said, the states that a thing came to be in; no preparations.
     pub(super) fn conditions(&self, said: Said) -> Said {
         let condition = |(id, state): (StateId, &State)| (state.sort == Sort::Condition).then(|| id.bit());
@@ -433,53 +426,6 @@ impl Source<'_> {
             let words: Vec<&str> = (i..j).map(|k| self.word(k)).collect();
             self.lexicon.has_part(&words.join(" "), part)
         })
-    }
-
-    /// "apart from", "other than": all but what follows.
-    pub(super) fn excepts(&self, at: usize) -> bool {
-        let two = (self.lower_word(at), self.lower_word(at + 1));
-        // "Trimmed of all but the fat": that is what is left.
-        let left = at > 0 && self.is(at - 1, OF);
-        matches!(two, ("apart" | "aside", "from") | ("other" | "rather", "than"))
-            || matches!(two, ("everything" | "all", "but")) && !left
-            || (self.is(at, RID) || two.0 == "instead") && two.1 == "of"
-    }
-
-    /// "taken off", "cut out": what stands before it is no longer there.
-    pub(super) fn taken_off(&self, at: usize) -> bool {
-        self.is(at, TAKEN) && matches!(self.lower_word(at + 1), "off" | "out" | "away")
-    }
-
-    /// "sliced down the middle": where it was sliced, and no down of feathers.
-    pub(super) fn down_the(&self, at: usize) -> bool {
-        self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)
-    }
-
-    /// "peelings from Nan's": whose they were, and not of what.
-    pub(super) fn of_somebody(&self, at: usize) -> bool {
-        let who = at + 1 + usize::from(self.is(at + 1, ARTICLE | DETERMINER));
-        let whose = self.lower_word(who).ends_with('s') && self.lower_word(who).contains(['\'', '’']);
-        self.is(at, FROM) && whose && !self.is_word(who + 1)
-    }
-
-    /// "vom Putzen", "de limpiar la mesa", "du nettoyage": a foreign word for "from" before one of cleaning.
-    pub(super) fn of_cleaning(&self, at: usize) -> bool {
-        self.is(at, FOREIGN) && self.is(at, OF | FROM) && self.cleans(at + 1)
-    }
-
-    /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.
-    pub(super) fn somebody(&self, at: usize) -> bool {
-        let person = at + usize::from(self.is(at, DETERMINER) || self.is(at, SIZE));
-        // A hot dog is nobody.
-        let thing = || at > 0 && self.is_word(at - 1) && self.lexicon.names(self.between(at - 1, at + 1));
-        let did = |who: usize| self.is(who, PERSON) && self.is(who + 1, ATE);
-        let lay = |who: usize| self.is(who, ANIMAL) && self.is(who + 1, FOULS);
-        // "the guinea pig slept on", "carrots the rabbit left"
-        let beside = || at > 0 && self.is_word(at - 1) && !self.is(at - 1, AND | OF | WITH | FROM | TAIL);
-        let left = || self.is(at, DETERMINER) && self.is(person, ANIMAL) && self.is(person + 1, ATE) && beside();
-        let animal = || (person..person + 2).any(lay) || left();
-        let somebody = self.is(at, SOMEBODY) && self.is_word(at + 1) || did(person) || animal();
-        somebody && !thing()
     }
 
     /// "gone slimy", "turning yellow", "half eaten": the word says nothing but that it came to be so.

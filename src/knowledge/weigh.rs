@@ -219,9 +219,14 @@ impl Scales<'_> {
         if let Some(p) = portion(item, name) {
             return One { grams: p.grams, known: true };
         }
+        // "Peelings", "vegetable ends": what is of no one thing is of many.
+        let general = self.known.kind_named(&item.name).and_then(|_| portion(item, "handful")).filter(|_| !counted);
         let own = share_of(item, part);
         let share = own.or_else(|| self.table.shares.get(name)).unwrap_or(1.0);
         match (one, self.table.measures.get(name).filter(|_| counted)) {
+            (Some(one), _) if general.is_some_and(|handful| one.grams * share < handful.grams) => {
+                One { grams: general.map_or(one.grams, |handful| handful.grams), known: false }
+            }
             (Some(one), _) => One { grams: one.grams * share, known: one.known && own.is_some() },
             // "10 mint leaves": the table knows what one of such parts weighs.
             (None, Some(grams)) => One { grams, known: false },

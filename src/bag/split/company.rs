@@ -5,8 +5,8 @@ use super::draft::Draft;
 use super::joints::{At, Joint, Next};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
-    ADVERB, AND, ANIMAL, ARTICLE, BACK, BERTH, DETERMINER, ETC, FOREIGN, FROM, HAS, INSIDES, LIES, NOT, OF, OR, PLACE,
-    PLAIN, QUALIFIES, RELATIVE, Roles, SIZE, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
+    ADVERB, AND, ANIMAL, ARTICLE, BERTH, DETERMINER, ETC, FOREIGN, FROM, HAS, INSIDES, LIES, NOT, OF, OR, PLACE, PLAIN,
+    QUALIFIES, RELATIVE, Roles, SIZE, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -83,10 +83,10 @@ impl Splitter<'_> {
         (is && s.is(at - 1, RELATIVE) && self.names_all(at, to) && !self.food_from(at, to)).then_some(at)
     }
 
-    /// "bacon on it", "pizza was in it", "stickers on them": what lies on a thing, or around it.
+    /// "bacon on it", "pizza was in it", "stickers on two", "butter on one side": what lies on a thing, or around it.
     fn on_it(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let lies = |i: &usize| s.is(*i, LIES | UNDER) && s.is(*i + 1, BACK);
+        let lies = |i: &usize| s.is(*i, LIES | UNDER) && s.back_on_it(*i + 1, to).is_some();
         let end = (at + 1..to.min(at + 5)).find(lies)?;
         let verb = (at + 1..end).rev().take_while(|i| s.is(*i, VERBS)).count();
         let thing = s.between(at, end - verb);

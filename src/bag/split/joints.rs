@@ -180,7 +180,7 @@ impl Splitter<'_> {
         }
         // "(maybe 6)"
         let guessed = t.is(APPROX) && matches!(s.token(at + 1).kind, Kind::Number { .. });
-        if !t.is(TAIL | FROM) && !s.of_cleaning(at) || guessed {
+        if !t.is(TAIL | FROM) && !s.of_no_thing(at) || guessed {
             return None;
         }
         // "but not the bones"

@@ -13,7 +13,9 @@ mod place;
 mod share;
 mod take;
 
-use crate::bag::glossary::{AND, FROM, GONE, INCLUDING, NOT, OR, PLUS, SUCH, TAIL, WITH, WITHOUT};
+use crate::bag::glossary::{
+    ADVERB, AND, COLOUR, FRACTION, FROM, GONE, INCLUDING, NOT, OR, PLAIN, PLUS, SHARE, SIZE, SUCH, TAIL, WITH, WITHOUT,
+};
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
 use crate::bag::tokens::Kind;
@@ -258,14 +260,20 @@ impl<'a> Splitter<'a> {
         let joins = |i: usize| s.is(i, AND) || matches!(s.token(i).kind, Kind::Amp | Kind::Slash);
         let end = (from..to).find(|i| s.token(*i).kind != Kind::Word && !joins(*i)).unwrap_or(to);
         let last = end.saturating_sub(1);
-        // "peels and all", "tops included", "rind on", "skin off": no more than the thing itself.
+        // "peels and all", "tops included", "rind on", "skin off", "greasy half torn off": no more than the
+        // thing itself.
         let whole = match s.lower_word(last) {
+            "off" | "away" if last > from && s.taken_off(last - 1) => last - 1,
             "all" if joins(last.saturating_sub(1)) => last.saturating_sub(1),
             "included" | "attached" | "intact" | "on" | "off" if s.phrase_at(from, end).0 < 2 => last,
             _ => from,
         };
-        let said = |i: usize| s.part_word(&[i]).is_some() || joins(i);
-        if whole > from && (from..whole).all(said) && !self.drafts.is_empty() {
+        // "slimy end off", "outer leaves still on"
+        let off = matches!(s.lower_word(last), "off" | "away");
+        let part = |i: usize| s.part_word(&[i]).is_some() || off && s.is(i, FRACTION | SHARE);
+        let small = |i: usize| s.is(i, PLAIN | ADVERB | SIZE | COLOUR) || off && s.phrase_at(i, i + 1).1.state();
+        let said = |i: usize| part(i) || joins(i) || small(i);
+        if (from..whole).any(part) && (from..whole).all(said) && !self.drafts.is_empty() {
             return end;
         }
         let went = s.is(last, GONE);

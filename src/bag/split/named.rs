@@ -5,7 +5,7 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::amount::Place;
 use crate::bag::glossary::{
-    ADVERB, AND, ARTICLE, COLOUR, FOREIGN, LABEL, LATELY, OF, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH,
+    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, FOREIGN, LABEL, LATELY, OF, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH,
 };
 use crate::bag::measure::{Measured, Source};
 use crate::bag::piece::{Holds, Piece};
@@ -124,8 +124,13 @@ impl Splitter<'_> {
         let label = made.m.amount.is_none() && words.len() < 3 && behind == Some(Kind::Colon);
         let done =
             words.first().is_some_and(|w| s.past(*w)) && words.last().is_some_and(|w| s.is(*w, LATELY | WEEKDAY));
+        // "coffee grounds, whole week"
+        let time = LATELY | WEEKDAY | PLAIN | SHARE | ADVERB | ARTICLE | DETERMINER;
+        let whole = |w: usize| s.part_word(&[w]).is_some_and(|part| s.vocabulary.part_name(part) == "whole");
+        let lately = words.last().is_some_and(|w| s.is(*w, LATELY | WEEKDAY))
+            && words.iter().all(|w| s.is(*w, time) || whole(*w));
         let coloured = words.iter().any(|w| s.is(*w, COLOUR)) && self.goes_on(made);
-        holder && (one || lettered) || label || done || joint != Joint::Or && !coloured && self.so_much(words)
+        holder && (one || lettered) || label || done || lately || joint != Joint::Or && !coloured && self.so_much(words)
     }
 
     /// "a lot", "big batch", "a few bits", "little pieces": words that say how much there is, or in how big pieces.

@@ -4,7 +4,7 @@ use super::Splitter;
 use super::draft::{Draft, DraftName, Made, either, join};
 use super::joints::Joint;
 use crate::bag::Named;
-use crate::bag::amount::{Each, Measure};
+use crate::bag::amount::{Each, Measure, UnitWord};
 use crate::bag::glossary::{
     ADVERB, AND, ARTICLE, COLOUR, DETERMINER, MERELY, NOT, NUMBER, OR, PLAIN, SIZE, TIMES, VAGUE,
 };
@@ -12,6 +12,9 @@ use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
 use crate::bag::words::{PartId, Said, Sort, State, StateId};
+
+/// Kinds of food that have no parts but those that they say themselves: no peels, no cores.
+const PARTLESS: [&str; 6] = ["coffee", "tea", "grain", "prepared food", "drink", "egg"];
 
 impl Splitter<'_> {
     /// Puts a piece where it belongs.
@@ -40,7 +43,7 @@ impl Splitter<'_> {
             Holds::Parts if self.colour_of_the_last(&made, words, joint) => {}
             Holds::Parts if joint == Joint::Comma && self.few_bits(&made, words) => {}
             Holds::Parts => {
-                let model = self.drafts.iter().rposition(|d| !d.names.is_empty());
+                let model = self.whole_of(made.piece.part);
                 self.parts_only(made, words, joint, model);
             }
             Holds::Name if self.its_parts(words) => self.states_only(made, joint),
@@ -197,9 +200,10 @@ impl Splitter<'_> {
     /// A comma parts two things rather, unless the word is none by itself.
     fn told_apart(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
         let s = self.source;
-        let none = !self.goes_on(made) && (!made.piece.known || words.iter().all(|w| s.is(*w, COLOUR)));
+        let ends = !self.goes_on(made);
+        let none = !made.piece.known || words.iter().all(|w| s.is(*w, COLOUR));
         let (from, to) = made.piece.full;
-        let of_it = made.bracket && joint == Joint::Bracket || joint == Joint::Comma && none && !made.bracket;
+        let of_it = made.bracket && joint == Joint::Bracket || joint == Joint::Comma && ends && !made.bracket;
         if !of_it || made.m.amount.is_some() || made.piece.part.is_some() || to.saturating_sub(from) > 2 {
             return false;
         }
@@ -211,12 +215,16 @@ impl Splitter<'_> {
         let last = said.rsplit_once(' ').map(|(_, last)| last).filter(|last| s.lexicon.same(said, last));
         let heads = [Some(said), last];
         let wholes = heads.into_iter().flatten().map(|head| format!("{which} {head}"));
-        let kept = only.known && only.named.part.is_none();
+        // "egg box, cardboard", "cups, plastic": what it is made of.
+        let material = to == from + 1 && !s.lexicon.names_food(&which) && !s.lexicon.names_food(said);
+        let kept = (only.known || material) && only.named.part.is_none();
         // "straw (paper)": a bracket says it whatever the two are.
-        let named = |whole: &String| s.lexicon.names(whole) && (made.bracket || s.lexicon.akin(whole, said));
+        let of_its_kind = |whole: &str| made.bracket || material || none && s.lexicon.akin(whole, said);
+        let named = |whole: &String| s.lexicon.names(whole) && of_its_kind(whole);
         let Some(whole) = wholes.filter(|_| kept).find(named) else { return false };
         only.named.full.clone_from(&whole);
         only.named.name = whole;
+        only.known = true;
         only.named.said = join(only.named.said, made.piece.said);
         draft.end = made.end.max(draft.end);
         true
@@ -287,6 +295,38 @@ impl Splitter<'_> {
         true
     }
 
+    /// The count word that stands alone behind a number, and counts what came before; without a
+    /// number what that came in: "feijoa skins, bucket".
+    pub(super) fn unit_of_the_last(&self, m: &Measured, words: &[usize], joint: Joint) -> Option<UnitWord> {
+        let s = self.source;
+        let [word] = *words else { return None };
+        let draft = self.drafts.last()?;
+        let last = draft.names.last()?;
+        let (unit, _) = s.unit_at(word, true).filter(|_| m.unit.is_none())?;
+        if draft.measured.amount.is_some() {
+            // "a half-eaten pizza, 2 slices": so much of the one is left.
+            let bare = m.amount.is_some() && joint != Joint::Beside && !s.lexicon.names(s.word(word));
+            return Some(unit).filter(|_| bare && draft.measured.is_of_one());
+        }
+        if m.amount.is_none() {
+            let alone = draft.measured.unit.is_none() && !s.lexicon.names(s.word(word));
+            return Some(unit).filter(|_| alone);
+        }
+        if joint == Joint::Beside {
+            return None;
+        }
+        let of_it = || s.part_word(words).is_some_and(|part| s.lexicon.has_part(&last.named.name, part));
+        // "garlic, 3 cloves"
+        let whole = format!("{} {}", last.named.name, s.word(word));
+        let counted = || s.lexicon.names(&whole) && s.lexicon.same(&whole, &last.named.name);
+        // "wine, a glass"
+        let drunk = || ["drink", "alcohol", "dairy"].iter().any(|kind| s.lexicon.belongs(&last.named.name, kind));
+        let held = || unit.place.holds() && drunk();
+        // "bluberries, a punnet": a measure names nothing by itself, whether the thing is known or not.
+        let bare = !s.lexicon.names(s.word(word));
+        (bare || last.known && (of_it() || counted() || held())).then_some(unit)
+    }
+
     pub(super) fn amount_only(&mut self, made: Made, joint: Joint) {
         if let Some(waiting) = &mut self.waiting {
             if waiting.measured.amount.is_none() {
@@ -303,6 +343,14 @@ impl Splitter<'_> {
         };
         draft.end = made.end.max(draft.end);
         let (had, new) = (&mut draft.measured, made.m);
+        // "a half-eaten pizza, 2 slices"
+        if let Some(unit) = new.counted_unit().filter(|_| had.is_of_one() && new.amount.is_some()) {
+            // "1 sheet kombu, 5 inches by 6" is still a sheet.
+            if unit.name != "inch" || had.unit.is_none() {
+                *had = new;
+            }
+            return;
+        }
         match (had.amount.as_mut(), new.amount) {
             (None, None) => had.unit = had.unit.or(new.unit),
             (None, Some(_)) => {
@@ -360,6 +408,23 @@ impl Splitter<'_> {
                 break;
             }
         }
+    }
+
+    /// Whose part one is that stands alone: that of the last thing, unless that has none of the kind and cannot
+    /// have: "coffee grounds, peelings".
+    fn whole_of(&self, part: Option<PartId>) -> Option<usize> {
+        let s = self.source;
+        let last = self.drafts.iter().rposition(|d| !d.names.is_empty())?;
+        let has = |n: &DraftName| part.is_some_and(|part| s.lexicon.has_part(s.without_part(&n.named.name), part));
+        let bare = |n: &DraftName| {
+            !s.lexicon.names_food(&n.named.name) || PARTLESS.iter().any(|kind| s.lexicon.belongs(&n.named.name, kind))
+        };
+        let none = |n: &DraftName| n.known && bare(n) && !has(n);
+        let vague = part.is_none_or(|part| s.is_vague(part));
+        if vague || !self.drafts.get(last)?.names.iter().all(none) {
+            return Some(last);
+        }
+        self.drafts.iter().rposition(|d| d.names.iter().any(has))
     }
 
     /// A part without a name: of the thing before it, of the one at `model`, or of one that follows.

@@ -39,12 +39,14 @@ impl Splitter<'_> {
         let own_amount = self.drafts.last().is_some_and(|d| d.measured.amount.is_some());
         let Some(draft) = self.drafts.last_mut() else { return };
         // "coffee grinds and filters": the second borrows the first word of the first. "Corn husks and
-        // silk": what by itself is no food is one with the word before it.
-        if name_words.len() == 1 && (!name.known || joint == Joint::And && !s.lexicon.names_food(&name.named.name)) {
+        // silk", "paper napkins or towels": what by itself is no food is one with the word before it.
+        let joined = matches!(joint, Joint::And | Joint::Or);
+        if name_words.len() == 1 && (!name.known || joined && !s.lexicon.names_food(&name.named.name)) {
             let first = draft.names.last().map(|n| n.named.full.clone()).unwrap_or_default();
             if let Some((word, _)) = first.split_once(' ') {
                 let whole = format!("{word} {}", name.named.name);
-                let named = if name.known { s.lexicon.names_food(&whole) } else { s.lexicon.names(&whole) };
+                let akin = || s.lexicon.akin(&whole, &first) && !s.lexicon.akin(&name.named.name, &first);
+                let named = s.lexicon.names(&whole) && (!name.known || s.lexicon.names_food(&whole) || akin());
                 if named {
                     name.named.full.clone_from(&whole);
                     name.named.name = whole;

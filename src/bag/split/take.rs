@@ -284,13 +284,19 @@ impl Splitter<'_> {
                 return self.with_words(i, last + 1);
             }
         }
-        if (s.of_cleaning(i) || s.of_somebody(i)) && !self.words.is_empty() {
+        if (s.of_no_thing(i) || s.of_somebody(i)) && !self.words.is_empty() {
             return Step::Over(i);
         }
         if t.is(FOREIGN) && !t.is(OF) {
             return if self.foreign_joint(i, to) { Step::Over(i) } else { self.with_words(i, i + 1) };
         }
-        if t.is(OF) || t.is(FROM) || self.state_on(i, to) {
+        let grows = self.state_on(i, to);
+        // "bread, mould on one side"
+        if let Some(end) = Some(i + 1).filter(|_| grows && !self.drafts.is_empty()).and_then(|at| s.back_on_it(at, to))
+        {
+            return Step::Over(end);
+        }
+        if t.is(OF) || t.is(FROM) || grows {
             return self.of(i, to, told);
         }
         Step::Over(i)
@@ -495,33 +501,6 @@ impl Splitter<'_> {
             return None;
         }
         Some(behind)
-    }
-
-    /// The count word that stands alone behind a number, and counts what came before; without a
-    /// number what that came in: "feijoa skins, bucket".
-    fn unit_of_the_last(&self, m: &Measured, words: &[usize], joint: Joint) -> Option<UnitWord> {
-        let s = self.source;
-        let [word] = *words else { return None };
-        let draft = self.drafts.last().filter(|d| d.measured.amount.is_none())?;
-        let last = draft.names.last()?;
-        let (unit, _) = s.unit_at(word, true).filter(|_| m.unit.is_none())?;
-        if m.amount.is_none() {
-            let alone = draft.measured.unit.is_none() && !s.lexicon.names(s.word(word));
-            return Some(unit).filter(|_| alone);
-        }
-        if joint == Joint::Beside {
-            return None;
-        }
-        let of_it = || s.part_word(words).is_some_and(|part| s.lexicon.has_part(&last.named.name, part));
-        // "garlic, 3 cloves"
-        let whole = format!("{} {}", last.named.name, s.word(word));
-        let counted = || s.lexicon.names(&whole) && s.lexicon.same(&whole, &last.named.name);
-        // "wine, a glass"
-        let drunk = || ["drink", "alcohol", "dairy"].iter().any(|kind| s.lexicon.belongs(&last.named.name, kind));
-        let held = || unit.place.holds() && drunk();
-        // "bluberries, a punnet": a measure names nothing by itself, whether the thing is known or not.
-        let bare = !s.lexicon.names(s.word(word));
-        (bare || last.known && (of_it() || counted() || held())).then_some(unit)
     }
 
     /// An amount behind the name, up to the end of the piece: "tea bags 3", "eggshells x6".
