@@ -188,6 +188,10 @@ fn what_stands_beside_a_name_changes_what_it_is() {
         ("dalmatian cabbage", "cabbage unsure"),
         ("sour spinach dock", "spinach unsure"),
         ("alkaline foods", "food scraps unsure"),
+        ("zorb stick", "twigs unsure"),
+        ("gwelf paper", "paper unsure"),
+        ("brwon paper", "paper likely"),
+        ("brush handle", "prunings unsure"),
         // Short for a longer name, and another thing beside such a word.
         ("yoga filter", "coffee filter unsure"),
         // Water from what nobody eats, and what only looks like a plant.

@@ -198,6 +198,11 @@ fn publishers_are_counted_by_what_they_say_of_the_thing_itself() {
     assert!(!holds("bread", &["BREAD: "]).contains("mould may upset"));
     assert!(!of("pineapple").contains("mouldy fruit"));
     holds("mouldy food", &["MOULDY FOOD: 3 publishers are divided: 1 a little, 2 feed it.", "mouldy-food"]);
+    // Whoever feeds bread says nothing of mouldy bread by that.
+    let why = |asked: &str| flat(&home.run(&["explain", asked]).quietly(0));
+    assert!(why("mouldy bread").contains("WHO SAYS 1 a little (publishers)."), "{}", why("mouldy bread"));
+    assert!(why("rotten apples").contains("WHO SAYS 1 feeds it (publishers)."), "{}", why("rotten apples"));
+    assert!(why("salted potatoes").contains(" publishers behind the rule."), "{}", why("salted potatoes"));
     let said = home.run(&["sources", "mouldy", "bread", "--format", "json"]).json();
     let all = said["statements"].as_array().unwrap();
     assert!(all.len() > 2 && all.iter().all(|s| s["states"].as_array().unwrap().contains(&"mouldy".into())), "{said}");

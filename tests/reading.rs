@@ -410,6 +410,7 @@ fn a_part_alone_belongs_to_the_thing_before_it_that_has_it() {
         // Leaves in a list are gathered by themselves, and a stone is one where no fruit is.
         ("carrot peels, leaves, cardboard", "carrot/peel; leaves; cardboard"),
         // What has no peel and cannot have one lends its name to none.
+        ("Teebeutel, Schalen und Kerngehäuse", "tea bag; vegetable/peel; vegetable/core"),
         ("coffee grounds, peelings, eggshells", "coffee grounds; vegetable/peel; eggshell"),
         ("eggshells, peelings and cores", "eggshell; vegetable/peel; vegetable/core"),
         ("newspaper, skins", "newspaper; vegetable/skin"),
@@ -846,6 +847,9 @@ fn a_date_or_a_label_before_a_list_is_no_thing() {
         ("Sun 29/11 caddy (kids' week)", ""),
         ("Tues 1 Dec — big tub, defrosted", ""),
         ("Mon 30/11 - tub from the freezer", ""),
+        ("Tues 8 Dec - two tubs from the freezer", ""),
+        ("Sun 6/12: 3 bags from the freezer", ""),
+        ("Mon: 2 bags of leaves", "leaves 6000 g"),
         ("Mon 30/11 - tub, grzlbrmpf", "?; ?"),
         ("Sun 29/11 caddy (peels)", "?/peel"),
         ("Sun 29/11 - caddy & bananas", "?; banana"),
@@ -943,6 +947,10 @@ fn a_part_in_its_place_and_the_one_that_is_meant_are_no_things() {
         ("a rotten pear full of wasps", "pear 180 g"),
         ("2 whole chicken legs full of sugar", "chicken leg/whole 300 g"),
         ("a bucket full of peelings", "vegetable/peel"),
+        ("a bowl with salad", "salad 150 g"),
+        ("a bag with mouldy bread", "bread"),
+        ("eine Tüte mit Schalen", "vegetable/peel 800 g"),
+        ("un plato de arroz", "rice"),
         ("a bin liner, full of peelings", "vegetable/peel 800 g"),
         ("egg boxes x2 ripped up", "egg carton 80 g"),
         ("bananas x 3 black", "banana 555 g"),
@@ -1015,10 +1023,21 @@ fn where_on_a_thing_something_lies_is_no_thing() {
         ("pasta, cheese on half", "pasta"),
         ("citrus, pineapple, garlic and onions under the", "citrus; pineapple; garlic; onion"),
         ("half a cauli, outer leaves still on", "cauliflower 350 g"),
+        ("Blumenkohl, äußere Blätter noch dran", "cauliflower"),
+        ("chou-fleur, feuilles encore dessus", "cauliflower"),
         ("cucumber, slimy end off", "cucumber"),
         ("bread, mouldy half cut off", "bread"),
     ]);
-    for line in ["bread, mould on it", "bread, mould on one side", "bread - mould on two", "bread, mould on top"] {
+    for line in [
+        "Brot, Schimmel auf einer Seite",
+        "Brot mit etwas Schimmel drauf",
+        "pan, moho en un lado",
+        "pain, moisissure sur un côté",
+        "bread, mould on it",
+        "bread, mould on one side",
+        "bread - mould on two",
+        "bread, mould on top",
+    ] {
         assert_eq!(first_said(line), "mouldy", "{line}");
     }
 }
@@ -1527,6 +1546,12 @@ fn what_a_paper_held_is_on_it() {
         ("pasta, cheese on half", "cheese"),
         ("crusts, cheese on 2 of them", "cheese"),
         ("toast (jam on one)", "jam"),
+        ("Reis mit Butter drauf", "butter"),
+        ("Brot, Butter drauf", "butter"),
+        ("pan, mantequilla encima", "butter"),
+        ("pâtes, un peu de sauce dessus", "sauce"),
+        ("pizza box with cheese", "cheese"),
+        ("a cake with cream", "cream"),
         // What is in a lot weighs nothing beside it.
         ("2 kg leftovers e.g. chicken, pasta", "chicken, pasta"),
         ("500 g onion scraps (butter)", "butter"),

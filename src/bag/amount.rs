@@ -209,7 +209,7 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("rasher", Place::Piece, "rashers"),
     ("segment", Place::Piece, "segments"),
     ("chunk", Place::WeakPiece, "chunks"),
-    ("piece", Place::Piece, "pieces trozo trozos pedazo pedazos morceau morceaux"),
+    ("piece", Place::Piece, "pieces stück stücke stücken trozo trozos pedazo pedazos morceau morceaux"),
     ("cube", Place::WeakPiece, "cubes"),
     ("spear", Place::WeakPiece, "spears"),
     ("floret", Place::WeakPiece, "florets"),
@@ -247,7 +247,7 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ),
     ("bucket", Place::Holder, "buckets bucketful bucketfuls pail pails eimer balde baldes seau seaux"),
     ("caddy", Place::Holder, "caddies"),
-    ("plate", Place::Holder, "plates plateful platefuls"),
+    ("plate", Place::Holder, "plates plateful platefuls plato platos teller assiette assiettes"),
     ("glass", Place::Holder, "glasses glassful vaso vasos verre verres"),
     ("mug", Place::Holder, "mugs mugful"),
     ("jug", Place::Holder, "jugs"),
@@ -272,7 +272,7 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("layer", Place::Holder, "layers"),
     ("mass", Place::Holder, "masses"),
     ("serving", Place::Holder, "servings"),
-    ("portion", Place::Holder, "portions"),
+    ("portion", Place::Holder, "portions portionen porción porciones"),
     ("helping", Place::Holder, "helpings"),
     ("shot", Place::Holder, "shots"),
     ("spoonful", Place::Anywhere, "spoonfuls"),
@@ -299,7 +299,7 @@ const NO_UNIT: UnitWord =
     UnitWord { unit: Unit { name: "", measure: Measure::Count }, times: 1.0, place: Place::NeedsNumber };
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static UNITS: Table<UnitWord, 480, 1024> = {
+static UNITS: Table<UnitWord, 510, 1024> = {
     let mut table = Table::new(NO_UNIT);
     let mut row = 0;
     while row < MEASURED.len() {
@@ -362,7 +362,7 @@ pub(crate) fn unit_word(word: &str) -> Option<UnitWord> {
 /// all that are as near agree.
 pub(crate) fn misspelt_unit_word(word: &str) -> Option<UnitWord> {
     let near = |unit: &&str| {
-        unit.len().abs_diff(word.len()) < 3
+        unit.len().abs_diff(word.len()) < 2
             && unit.chars().next() == word.chars().next()
             && strsim::osa_distance(unit, word) == 1
     };

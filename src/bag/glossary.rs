@@ -159,6 +159,10 @@ roles! {
     INSIDES = 80, "insides";
     /// Behind a food it is where that is sold or kept: "the cheese shop".
     PLACE = 81, "place";
+    /// Behind a part: it is still on the thing.
+    STAYS = 82, "stays";
+    /// Behind a part: it is no longer on the thing.
+    OFF = 83, "off";
 }
 
 /// A word's roles, and its value if it is a number.

@@ -1,7 +1,7 @@
 //! What things come in, behind the words that say what else it held: tubs, bags, liners.
 
-use super::amount::UnitWord;
-use super::glossary::{AND, FOREIGN, FROM, OF, OR, TAIL};
+use super::amount::{Place, UnitWord};
+use super::glossary::{ADVERB, AND, ARTICLE, DETERMINER, FOREIGN, FROM, OF, OR, PLAIN, SIZE, TAIL, WITH};
 use super::measure::Source;
 use super::tokens::Kind;
 
@@ -35,6 +35,21 @@ impl Source<'_> {
             fits.then_some((word, of))
         };
         (at + 1..at + 3).take_while(words).find_map(held)
+    }
+
+    /// "a bowl with salad", "eine Tüte mit Schalen": whether "with" and what is eaten, or a part of it, stand here.
+    pub(super) fn holds_food(&self, unit: UnitWord, at: usize) -> bool {
+        // A cake or a roll is a measure too, and what it is with is on it; an envelope is a thing.
+        let holder = unit.place == Place::Packaging || matches!(unit.unit.name, "bowl" | "bucket" | "caddy");
+        if !holder || self.lexicon.names(unit.unit.name) || !self.is(at, WITH) {
+            return false;
+        }
+        let small = |i: &usize| {
+            self.is(*i, ARTICLE | DETERMINER | PLAIN | SIZE | ADVERB) || self.phrase_at(*i, i + 1).1.state()
+        };
+        let from = (at + 1..at + 5).find(|i| !small(i)).unwrap_or(at + 1);
+        let food = || (from + 1..from + 4).any(|to| self.lexicon.names_food(self.between(from, to)));
+        self.part_word(&[from]).is_some() || food()
     }
 
     /// Whether the words from `next` on name what such a thing holds, and do not begin before them.

@@ -392,10 +392,11 @@ impl<'a> Source<'a> {
             if self.named_with(at_unit, next, numbered) || at_unit > start && self.named_up_to(start, at_unit, next) {
                 continue;
             }
-            if at_unit > start && !numbered && word.place != Place::Anywhere && !self.is(next, OF) {
+            let of = self.is(next, OF) || self.holds_food(word, next);
+            if at_unit > start && !numbered && word.place != Place::Anywhere && !of {
                 continue;
             }
-            if !self.counts(word, at_unit, next, numbered) || (!numbered && !self.goes_on(next) && !self.is(next, OF)) {
+            if !self.counts(word, at_unit, next, numbered) || (!numbered && !self.goes_on(next) && !of) {
                 continue;
             }
             // "peels of", "leaves of lettuce": without a number this names the part.
@@ -569,7 +570,7 @@ impl<'a> Source<'a> {
             m.of_each = true;
             i += 1;
         }
-        if m.any() && self.is(i, OF) {
+        if m.any() && (self.is(i, OF) || m.unit.is_some_and(|unit| self.holds_food(unit, i))) {
             m.of = true;
             i += 1;
             while self.is(i, DETERMINER | ARTICLE) && self.goes_on(i + 1) {

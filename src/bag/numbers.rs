@@ -235,6 +235,9 @@ impl Source<'_> {
             // "pan de ayer"
             return !self.of_no_thing(next);
         }
+        if self.holds_food(word, next) {
+            return true;
+        }
         // "1 12-ounce can/355 milliliters evaporated milk"
         let again = self.token(next).kind == Kind::Slash && matches!(self.token(next + 1).kind, Kind::Number { .. });
         if !self.goes_on(next) {

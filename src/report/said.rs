@@ -1,8 +1,8 @@
 //! What publications say of a thing: publishers counted, not pages, by the strictest thing each says;
 //! trials stand apart.
 
-use crate::knowledge::{ItemId, Known, Publication, Stance};
-use crate::language::{Rule, SubjectTerm, Who};
+use crate::knowledge::{ItemId, KindId, Known, Publication, Stance, Statement};
+use crate::language::{Rule, SubjectTerm, When, Who};
 
 /// How many publishers say what of a thing, each by the strictest that it says.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -60,31 +60,88 @@ pub fn said_of(item: ItemId, known: &Known) -> SaidOf {
         }
         level = level.iter().filter_map(|k| known.kind(*k)).flat_map(|k| k.broader.clone()).collect();
     }
-    said(&names, known)
+    said(&names, &[], known)
 }
 
 /// What publications say of an item as one of those that a rule is about: of itself and of its
-/// kinds, no broader than the rule's. Where none speaks of these, as [`said_of`].
+/// kinds, no broader than the rule's; where none speaks of these, as [`said_of`]. Of a rule about things in
+/// some state (mouldy bread) only what is said of them in that state, by the nearest name.
 pub fn said_of_as(item: ItemId, rule: &Rule, known: &Known) -> SaidOf {
+    let mut states = Vec::new();
+    rule.when.iter().for_each(|when| named_in(when, known, &mut states));
+    let kinds = known.item(item).map_or_else(Vec::new, |i| i.is.clone());
+    if !states.is_empty() {
+        let levels = levels(known.item_name(item), kinds, &states, known);
+        let each = levels.iter().map(|names| said(names, &states, known));
+        return each.into_iter().find(|s| s.guidance.all() > 0).unwrap_or_default();
+    }
     let Who::Scraps(set) = rule.subject() else { return said_of(item, known) };
-    let about = |wanted: &crate::knowledge::KindId| {
+    let about = |wanted: &KindId| {
         set.terms.iter().any(|t| matches!(t, SubjectTerm::Kind(kind, _) if known.broader_of(*wanted).contains(kind)))
     };
     let mut names = vec![known.item_name(item).to_string()];
     names.extend(
         known.kinds_of(item).iter().filter(|k| about(k)).filter_map(|k| known.kind(*k)).map(|k| k.name.clone()),
     );
-    let found = said(&names, known);
+    let found = said(&names, &[], known);
     if found.guidance.all() + found.science.all() > 0 { found } else { said_of(item, known) }
 }
 
-/// What publications say of things by these names.
-fn said(names: &[String], known: &Known) -> SaidOf {
+/// The states that a condition names, whatever else it asks.
+fn named_in(when: &When, known: &Known, out: &mut Vec<String>) {
+    match when {
+        When::Or(all) | When::And(all) => all.iter().for_each(|when| named_in(when, known, out)),
+        When::State(state) => out.push(known.vocabulary().state_name(*state).to_string()),
+        _ => {}
+    }
+}
+
+/// What a statement without a thing of ours is about.
+pub(super) const ANY_FOOD: &str = "any food";
+
+/// The name of ours that a statement is about.
+pub(super) fn about(s: &Statement) -> &str {
+    s.about.as_deref().unwrap_or(ANY_FOOD)
+}
+
+/// The names that statements may speak of a thing by: its own, those of its kinds, those of their
+/// broader ones and so on; at last any food, where a state is asked for.
+pub(super) fn levels(own: &str, mut kinds: Vec<KindId>, states: &[String], known: &Known) -> Vec<Vec<String>> {
+    let mut seen = vec![own.to_string()];
+    let mut all = vec![seen.clone()];
+    while !kinds.is_empty() {
+        let here = kinds.iter().filter_map(|k| known.kind(*k));
+        let mut names: Vec<String> = here.clone().map(|k| k.name.clone()).filter(|n| !seen.contains(n)).collect();
+        names.dedup();
+        kinds = here.flat_map(|k| k.broader.clone()).collect();
+        seen.extend(names.iter().cloned());
+        all.push(names);
+    }
+    if !states.is_empty() {
+        all.push(vec![ANY_FOOD.to_string()]);
+    }
+    all.retain(|names| !names.is_empty());
+    all
+}
+
+/// What is said of things by some names, in some of these states, or in none.
+pub(super) fn statements<'a>(
+    names: &'a [String],
+    states: &'a [String],
+    known: &'a Known,
+) -> impl Iterator<Item = &'a Statement> {
+    let in_state = move |s: &&Statement| match states {
+        [] => s.states.is_empty(),
+        asked => s.states.iter().any(|state| asked.contains(state)),
+    };
+    known.statements().iter().filter(|s| names.iter().any(|n| n == about(s))).filter(in_state)
+}
+
+/// What publications say of things by these names, in some of these states, or in none.
+fn said(names: &[String], states: &[String], known: &Known) -> SaidOf {
     let (mut guidance, mut science) = (Vec::new(), Vec::new());
-    for s in known.statements() {
-        let about = s.about.as_deref().is_some_and(|a| names.iter().any(|n| n == a));
-        let direct = s.implied.is_none() && s.not_about_bins.is_none() && s.states.is_empty();
-        let Some(p) = known.publication(&s.source).filter(|_| about && direct) else { continue };
+    for s in statements(names, states, known).filter(|s| s.implied.is_none() && s.not_about_bins.is_none()) {
+        let Some(p) = known.publication(&s.source) else { continue };
         let list = if p.group == "science" { &mut science } else { &mut guidance };
         list.push((s.stance, voice(p).to_string()));
     }

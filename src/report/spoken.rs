@@ -3,11 +3,12 @@
 //! Publishers are counted, not pages; science stands apart; what only follows from a text, or is
 //! not about bins, is shown and not counted.
 
+use super::said::{about, levels, statements};
 use super::things::{list, list_by, one, rules_row};
 use super::{Ink, Page, Width, book, said, words};
 use crate::Household;
 use crate::judge::Verdict;
-use crate::knowledge::{Identified, Identity, KindId, Known, Publication, Rung, Stance, Statement};
+use crate::knowledge::{Identified, Identity, Known, Publication, Rung, Stance, Statement};
 use crate::language::RuleId;
 use std::collections::BTreeMap;
 
@@ -108,42 +109,10 @@ fn thing(home: &Household, asked: &str) -> Option<Thing> {
     })
 }
 
-/// What a statement without a thing of ours is about.
-const ANY_FOOD: &str = "any food";
-
-fn about(s: &Statement) -> &str {
-    s.about.as_deref().unwrap_or(ANY_FOOD)
-}
-
-/// The names that statements may speak of a thing by: its own, those of its kinds, those of their
-/// broader ones and so on; at last any food, where a state is asked for.
-fn levels(own: &str, mut kinds: Vec<KindId>, states: &[String], known: &Known) -> Vec<Vec<String>> {
-    let mut seen = vec![own.to_string()];
-    let mut all = vec![seen.clone()];
-    while !kinds.is_empty() {
-        let here = kinds.iter().filter_map(|k| known.kind(*k));
-        let mut names: Vec<String> = here.clone().map(|k| k.name.clone()).filter(|n| !seen.contains(n)).collect();
-        names.dedup();
-        kinds = here.flat_map(|k| k.broader.clone()).collect();
-        seen.extend(names.iter().cloned());
-        all.push(names);
-    }
-    if !states.is_empty() {
-        all.push(vec![ANY_FOOD.to_string()]);
-    }
-    all.retain(|names| !names.is_empty());
-    all
-}
-
 impl Thing {
     /// What is said of it by some names, in the states it was asked for in, or in none.
-    fn by<'a>(&self, names: &[String], known: &'a Known) -> Vec<&'a Statement> {
-        let in_state = |s: &&Statement| match self.states.as_slice() {
-            [] => s.states.is_empty(),
-            asked => s.states.iter().any(|state| asked.contains(state)),
-        };
-        let of_it = |s: &&Statement| names.iter().any(|n| n == about(s));
-        known.statements().iter().filter(of_it).filter(in_state).collect()
+    fn by<'a>(&'a self, names: &'a [String], known: &'a Known) -> Vec<&'a Statement> {
+        statements(names, &self.states, known).collect()
     }
 
     /// How many levels it takes until a publisher speaks of the thing outright: all, if none does.
@@ -153,7 +122,7 @@ impl Thing {
     }
 
     /// The levels up to some, and what is said of the thing by their names.
-    fn within<'a>(&self, reach: usize, known: &'a Known) -> Vec<&'a Statement> {
+    fn within<'a>(&'a self, reach: usize, known: &'a Known) -> Vec<&'a Statement> {
         self.levels.iter().take(reach).flat_map(|names| self.by(names, known)).collect()
     }
 }

@@ -398,7 +398,10 @@ impl Splitter<'_> {
 
     pub(super) fn foreign_joint(&mut self, at: usize, to: usize) -> bool {
         let s = self.source;
+        // "Schalen und Kerngehäuse"
+        let part = |w: &usize| s.part_word(&[*w]).is_some();
         let left = s.names(&self.words.clone(), &mut self.spare)
+            || s.is(at, AND | OR) && self.words.last().is_some_and(part)
             || [self.words.last(), self.words.first()].into_iter().flatten().any(|w| s.lexicon.names(s.word(*w)));
         // "Karottenschalen und -enden"
         let next = at + 1 + usize::from(s.token(at + 1).kind == Kind::Dash && s.token(at + 2).glued);

@@ -14,7 +14,8 @@ mod share;
 mod take;
 
 use crate::bag::glossary::{
-    ADVERB, AND, COLOUR, FRACTION, FROM, GONE, INCLUDING, NOT, OR, PLAIN, PLUS, SHARE, SIZE, SUCH, TAIL, WITH, WITHOUT,
+    ADVERB, AND, COLOUR, FRACTION, FROM, GONE, INCLUDING, NOT, OFF, OR, PLAIN, PLUS, SHARE, SIZE, STAYS, SUCH, TAIL,
+    WITH, WITHOUT,
 };
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
@@ -263,13 +264,13 @@ impl<'a> Splitter<'a> {
         // "peels and all", "tops included", "rind on", "skin off", "greasy half torn off": no more than the
         // thing itself.
         let whole = match s.lower_word(last) {
-            "off" | "away" if last > from && s.taken_off(last - 1) => last - 1,
+            _ if s.is(last, OFF) && last > from && s.taken_off(last - 1) => last - 1,
             "all" if joins(last.saturating_sub(1)) => last.saturating_sub(1),
-            "included" | "attached" | "intact" | "on" | "off" if s.phrase_at(from, end).0 < 2 => last,
+            _ if s.is(last, STAYS | OFF) && s.phrase_at(from, end).0 < 2 => last,
             _ => from,
         };
         // "slimy end off", "outer leaves still on"
-        let off = matches!(s.lower_word(last), "off" | "away");
+        let off = s.is(last, OFF);
         let part = |i: usize| s.part_word(&[i]).is_some() || off && s.is(i, FRACTION | SHARE);
         let small = |i: usize| s.is(i, PLAIN | ADVERB | SIZE | COLOUR) || off && s.phrase_at(i, i + 1).1.state();
         let said = |i: usize| part(i) || joins(i) || small(i);

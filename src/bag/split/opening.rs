@@ -83,8 +83,8 @@ fn is_label(s: &Source<'_>, from: usize, to: usize) -> bool {
     let words: Vec<usize> = (from..to).collect();
     let bare = || from > 0 && s.is(last, LABEL) && s.names_within(&words, &mut String::new()).is_empty();
     let counted = is_number(s, last) || lettered || s.is(last, LATELY) || bare();
-    // "caddy + lunchboxes"
-    let joined = |i: usize| s.is_word(i) || matches!(s.token(i).kind, Kind::Plus | Kind::Amp);
+    // "caddy + lunchboxes", "2 bags"
+    let joined = |i: usize| begins(s, i) || matches!(s.token(i).kind, Kind::Plus | Kind::Amp);
     counted && (from..last).all(joined) && (from..to).any(|i| s.is(i, LABEL))
 }
 

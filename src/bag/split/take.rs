@@ -7,8 +7,8 @@ use super::joints::Joint;
 use super::opening::date_ends;
 use crate::bag::amount::{Each, Place, UnitWord};
 use crate::bag::glossary::{
-    ACROSS, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, MOULD, NUMBER, OF,
-    OR, PLAIN, PLUS, SHARE, SIZE, STANCE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
+    ACROSS, ADVERB, AND, ARTICLE, COLOUR, DETERMINER, ETC, FOREIGN, FRACTION, FROM, GONE, INCLUDING, LIES, MOULD,
+    NUMBER, OF, OR, PLAIN, PLUS, SHARE, SIZE, STANCE, SUCH, TAIL, TIMES, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::measure::Measured;
 use crate::bag::piece::{Holds, Label, Piece};
@@ -261,6 +261,12 @@ impl Splitter<'_> {
         if let Some(next) = self.denied_by_prefix(i, to, told) {
             return Step::On(next);
         }
+        let grows = self.state_on(i, to);
+        // "bread, mould on one side"
+        if let Some(end) = Some(i + 1).filter(|_| grows && !self.drafts.is_empty()).and_then(|at| s.back_on_it(at, to))
+        {
+            return Step::Over(end);
+        }
         let such = s.lower_word(i) == "such" && s.lower_word(i + 1) == "as";
         let joins = such
             || t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
@@ -289,12 +295,6 @@ impl Splitter<'_> {
         }
         if t.is(FOREIGN) && !t.is(OF) {
             return if self.foreign_joint(i, to) { Step::Over(i) } else { self.with_words(i, i + 1) };
-        }
-        let grows = self.state_on(i, to);
-        // "bread, mould on one side"
-        if let Some(end) = Some(i + 1).filter(|_| grows && !self.drafts.is_empty()).and_then(|at| s.back_on_it(at, to))
-        {
-            return Step::Over(end);
         }
         if t.is(OF) || t.is(FROM) || grows {
             return self.of(i, to, told);
@@ -401,7 +401,7 @@ impl Splitter<'_> {
         let s = self.source;
         let said = || self.words.iter().all(|w| s.phrase_at(*w, w + 1).1.state() || s.is(*w, COLOUR | ADVERB | SIZE));
         let mould = |w: &usize| s.is(*w, MOULD);
-        s.lower_word(i) == "on" && i + 1 < to && self.words.last().is_some_and(mould) && said()
+        s.is(i, LIES) && i + 1 < to && self.words.last().is_some_and(mould) && said()
     }
 
     /// Behind an `of` or `from` that joins no part: a word of a foreign name, or the end of the piece.

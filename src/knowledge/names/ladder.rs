@@ -332,6 +332,11 @@ impl Names {
         if self.is_bare_food(head, known) && (0..from).any(|i| !q.info(i).known()) {
             return true;
         }
+        // "glow stick", "hockey stick": nobody knows what it is made of.
+        let material = ["paper product", "wood", "woody garden waste"].iter().any(|kind| in_kind(known, head, kind));
+        if material && to - from == 1 && q.info(from).general() && from > 0 && self.is_no_word(q, from - 1) {
+            return true;
+        }
         let own = known.kind_named(known.item_name(head));
         let wide = own.is_some_and(|own| known.kinds().any(|(_, k)| k.broader.contains(&own)));
         let plant = ["produce", "herbs", "spice"].iter().any(|kind| in_kind(known, head, kind));
@@ -349,6 +354,13 @@ impl Names {
         let before = (0..from).rev().take_while(|i| parting(q.f.word(*i)).is_none()).any(|i| !plain(i));
         let behind = to < q.count() && !plain(to) && !q.info(to).ordinary && !q.info(to).packing;
         before || behind
+    }
+
+    /// Whether nobody knows a word, not even but for one slip.
+    fn is_no_word(&self, q: &Query, at: usize) -> bool {
+        let mut near = Vec::new();
+        self.spellings.slips.near(q.f.word(at), 1, &mut near);
+        !q.info(at).known() && near.is_empty() && parting(q.f.word(at)).is_none() && !self.like_a_label(q.f.word(at))
     }
 
     /// "Fake flowers": whether a word before the head says that the thing only looks like it.

@@ -182,8 +182,10 @@ impl<'a> Explained<'a> {
         format!("{for_the}{cap}{}", self.view.reason_alone(f))
     }
 
+    /// What is said of it by whom, as one of those that the rule is about which decides, or welcomes it.
     fn said(&self) -> SaidOf {
-        match (self.item, self.decides().and_then(|f| self.view.rule(f))) {
+        let welcome = || self.judged.notes.iter().map(Arc::as_ref).find(|n| n.ground == Ground::Welcome);
+        match (self.item, self.decides().or_else(welcome).and_then(|f| self.view.rule(f))) {
             (Some(item), Some(rule)) => said_of_as(item, rule, self.known()),
             (Some(item), None) => said_of(item, self.known()),
             _ => SaidOf::default(),
