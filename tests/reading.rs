@@ -1006,6 +1006,7 @@ fn a_second_amount_says_how_much_of_the_one() {
         ("a quarter of a 1 kg bag of potatoes", "250"),
         ("two thirds of a 300 g tin of beans", "200"),
         ("half of a 2 lb bag of carrots", "454"),
+        ("watermelon rind, 2 halves", "1800"),
         ("potato peel, a carrier bag worth", "500"),
         // Peelings of nothing in particular are those of many things.
         ("peelings", "60"),

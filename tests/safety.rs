@@ -247,6 +247,66 @@ fn what_stands_behind_a_food_hides_nothing() {
     }
 }
 
+/// A language, things, remarks on them, and what stands behind: what it is with is on it, whatever was said before.
+const WITH_MORE_BEFORE: &[(Language, &str, &str, &str)] = &[
+    (
+        Language::En,
+        "rice; carrots; bread crusts",
+        "from lunch; from the fridge; from last night; left from dinner; left over from the party; left in the pan; \
+         in the tub; out of the freezer; since tuesday; at breakfast; nobody wanted; the kids left; \
+         that went off; which was on the side; because it was old; but old; cooked yesterday; (old); gone hard; \
+         after dinner; by mistake; on the plate; over the weekend; under the lid; as usual; still warm; i found; from mum",
+        "with butter; with cheese; with hummus; in butter; covered in gravy; + butter; & cheese; / cheese; plus ham; \
+         that had butter on it; cooked in butter; with some butter on it; under the cheese; soaked in gravy; w/ butter; \
+         topped with cheese; mixed with mayo; has butter on; - butter on it; and some cheese; (butter on it)",
+    ),
+    (
+        Language::De,
+        "Reis; Karotten; Brot",
+        "von gestern; vom Mittagessen; aus dem Kühlschrank; vom Abendessen; übrig vom Fest; im Topf; aus der Dose; \
+         seit Dienstag; von Sonntag; die keiner wollte; alt und hart; vom Kind; auf dem Teller; von der ganzen Woche",
+        "mit Butter; mit Käse; mit Schinken; mit Mayonnaise; mit Sahne",
+    ),
+    (
+        Language::Fr,
+        "riz; carottes; pain",
+        "d'hier; du dîner; du frigo; de la semaine; resté dans la casserole; depuis mardi; que personne n'a mangé; \
+         du restaurant; de midi; vieux",
+        "avec du beurre; avec du fromage; avec du jambon; avec de la crème; avec de la mayonnaise",
+    ),
+    (
+        Language::Es,
+        "arroz; zanahorias; pan",
+        "de ayer; de la cena; de la nevera; del domingo; que sobró; que nadie quiso; en la olla; desde el martes; \
+         del restaurante; viejo; de toda la semana",
+        "con mantequilla; con queso; con jamón; con mayonesa; con nata",
+    ),
+];
+
+#[test]
+fn what_is_said_before_a_food_hides_nothing() {
+    let home = home();
+    let judge = Judge::new(&home.known, &home.book, &home.setting);
+    let mut fed = Vec::new();
+    for (language, things, remarks, foods) in WITH_MORE_BEFORE {
+        let asked = Some(*language).filter(|l| *l != Language::En);
+        for thing in things.split("; ") {
+            for (remark, food) in remarks.split("; ").flat_map(|r| foods.split("; ").map(move |food| (r, food))) {
+                let line = format!("{thing} {remark} {food}");
+                let judged = judged_in(asked, &judge, &home, &line).judged;
+                if !judged.iter().any(|j| matches!(j.verdict, Verdict::KeepOut | Verdict::Ask)) {
+                    fed.push(line);
+                }
+            }
+        }
+    }
+    assert!(fed.is_empty(), "{}", fed.join("; "));
+    // What a thing was for did not lie on it.
+    for line in ["lettuce for tacos with meat", "rice to go with chicken"] {
+        assert!(judged(&judge, &home, line).judged.iter().all(|j| j.verdict == Verdict::Feed), "{line}");
+    }
+}
+
 #[test]
 fn what_is_greasy_or_has_animal_food_on_it_is_no_feed() {
     let home = home();

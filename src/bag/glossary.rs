@@ -163,6 +163,8 @@ roles! {
     STAYS = 82, "stays";
     /// Behind a part: it is no longer on the thing.
     OFF = 83, "off";
+    /// What a thing was for: what stands behind it did not lie on the thing.
+    PURPOSE = 84, "purpose";
 }
 
 /// A word's roles, and its value if it is a number.

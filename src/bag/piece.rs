@@ -17,6 +17,9 @@ use smallvec::SmallVec;
 /// Endings of words that speak of shape and size only.
 const SHAPES: &[&str] = &["-shaped", "-size", "-sized", "-style", "-cut"];
 
+/// No name has more words, and no longer run of them is looked up.
+const LONGEST: usize = 16;
+
 /// What a word of a piece is.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Label {
@@ -495,7 +498,7 @@ impl Source<'_> {
         let stated = |i: usize| labels.get(i).is_some_and(|l| l.state());
         let vague = |i: usize| labels.get(i).and_then(|l| l.part).is_some_and(|part| self.is_vague(part));
         let mut only_states = None;
-        for len in (1..=n).rev() {
+        for len in (1..=n.min(LONGEST)).rev() {
             let from = (n - trail.min(n)).saturating_sub(len);
             // Of two as long, the one further behind: "leftover coffee husks" are husks of coffee.
             for i in (from..=lead.min(n - len)).rev() {

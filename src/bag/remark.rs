@@ -71,7 +71,8 @@ impl Source<'_> {
     /// something lies, up to the next mark or, behind "it", at once.
     pub(super) fn back_on_it(&self, at: usize, to: usize) -> Option<usize> {
         let counts = |i: usize| matches!(self.token(i).kind, Kind::Number { .. });
-        let end = (at..to.min(at + 6)).find(|i| !self.is_word(*i) && !counts(*i)).unwrap_or(to);
+        let near = to.min(at + 6);
+        let ends = (at..near).find(|i| !self.is_word(*i) && !counts(*i)).or_else(|| (near == to).then_some(to));
         let piece = |i: usize| self.unit_at(i, true).is_some() || self.part_word(&[i]).is_some();
         let some = |i: usize| {
             self.is(i, BACK | SHARE | VAGUE | NUMBER | FRACTION | STANCE)
@@ -79,7 +80,7 @@ impl Source<'_> {
                 || piece(i) && !self.lexicon.names(self.word(i))
         };
         let small = |i: usize| self.is(i, ARTICLE | DETERMINER | ADVERB | SIZE | OF);
-        let all = (at..end).any(some) && (at..end).all(|i| some(i) || small(i));
-        all.then_some(end).or_else(|| self.is(at, BACK).then_some(at + 1))
+        let says = |end: &usize| (at..*end).any(some) && (at..*end).all(|i| some(i) || small(i));
+        ends.filter(says).or_else(|| self.is(at, BACK).then_some(at + 1))
     }
 }

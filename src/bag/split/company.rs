@@ -68,7 +68,7 @@ impl Splitter<'_> {
     /// says here what comes with the thing it is about, and has not denied it.
     pub(super) fn told_with(&mut self, from: usize, at: usize, to: usize) -> bool {
         let s = self.source;
-        let with = s.is(at, WITH) && !s.is(at, FOREIGN) && self.food_from(at + 1, to);
+        let with = s.is(at, WITH) && self.food_from(at + 1, to);
         let denied = (from..at).any(|i| s.is(i, WITHOUT | NOT));
         !denied && (with || self.company(at, to).is_some())
     }
@@ -183,6 +183,10 @@ impl Splitter<'_> {
     /// "carrots in butter", "bread under the cheese", "Brot, auf dem Butter war".
     fn lies(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
+        // "cut into 12 wedges"
+        if s.lower_word(at) == "into" && matches!(s.token(at + 1).kind, Kind::Number { .. }) {
+            return None;
+        }
         let end = self.words_end(at + 1, to).unwrap_or(to);
         let verb = (at + 1..end).rev().take_while(|i| s.is(*i, HAS)).count();
         let end = if verb > 0 { end - verb } else { to };
@@ -255,7 +259,7 @@ impl Splitter<'_> {
 
     /// Whether the words from here to the next joint end in the name of a food, or of what else stays on
     /// a thing; "in the pan" is in no Spanish bread.
-    fn food_from(&self, at: usize, to: usize) -> bool {
+    pub(super) fn food_from(&self, at: usize, to: usize) -> bool {
         let s = self.source;
         // "in 2 cups of butter"
         let at = if matches!(s.token(at).kind, Kind::Number { .. }) { s.measured(at).1 } else { at };

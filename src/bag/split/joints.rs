@@ -5,7 +5,7 @@ use super::company::CLAUSE;
 use super::draft::{join, label_said};
 use crate::bag::glossary::{
     ADVERB, AND, APPROX, ARTICLE, BACK, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, LIES, MERELY, NOT, NUMBER, OF, OR,
-    PLAIN, PLUS, QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, TELLS, UNDER, VAGUE, WITH, WITHOUT,
+    PLAIN, PLUS, PURPOSE, QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, TELLS, UNDER, VAGUE, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -271,6 +271,7 @@ impl Splitter<'_> {
         let s = self.source;
         let mut i = at;
         let mut said = Said::default();
+        let told = relative || !s.is(at, PURPOSE);
         while i < to {
             let t = s.token(i);
             match t.kind {
@@ -279,7 +280,7 @@ impl Splitter<'_> {
                 _ => {}
             }
             if i > at
-                && (t.is((AND | OR) & !FOREIGN) || t.kind == Kind::Amp)
+                && (t.is((AND | OR | PLUS) & !FOREIGN) || matches!(t.kind, Kind::Amp | Kind::Plus | Kind::Slash))
                 && !t.is(FOREIGN)
                 && self.opens_thing(i + 1, to)
             {
@@ -289,8 +290,8 @@ impl Splitter<'_> {
             if i > at && self.weight_closes(i, to) {
                 break;
             }
-            // "a towel I used to mop up milk", "rice that came out of the curry"
-            if relative && i > at && self.told_with(at, i, to) {
+            // "a towel I used to mop up milk", "rice from lunch with butter"; but "lettuce for tacos with meat"
+            if i > at && told && self.told_with(at, i, to) {
                 break;
             }
             if relative {
@@ -304,6 +305,11 @@ impl Splitter<'_> {
                 }
             }
             i += 1;
+        }
+        // "rice from lunch buttered", but "sugar for the mold" and "as long as it's not glossy"
+        let closes = told && !relative && i > at + 1 && s.is_word(i - 1) && !s.is(i - 2, ARTICLE | DETERMINER);
+        if closes && !(at..i).any(|i| s.is(i, WITHOUT | NOT)) {
+            said = join(said, s.conditions(s.phrase_at(i - 1, i).1.said()));
         }
         if self.soiled(at, i) {
             said.yes |= s.vocabulary.state("soiled").map_or(0, StateId::bit);

@@ -5,7 +5,8 @@ use super::draft::{Draft, DraftName, Made, either, join, without};
 use super::joints::Joint;
 use crate::bag::amount::Place;
 use crate::bag::glossary::{
-    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, FOREIGN, LABEL, LATELY, OF, OR, PLAIN, SHARE, SIZE, VAGUE, WEEKDAY, WITH,
+    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, FOREIGN, FRACTION, LABEL, LATELY, OF, OR, PLAIN, SHARE, SIZE, VAGUE,
+    WEEKDAY, WITH,
 };
 use crate::bag::measure::{Measured, Source};
 use crate::bag::piece::{Holds, Piece};
@@ -118,6 +119,8 @@ impl Splitter<'_> {
             return false;
         }
         let one = made.m.amount.is_some() && made.m.unit.is_none() && words.len() == 1;
+        // "watermelon rind, 2 halves"
+        let halves = made.m.amount.is_some() && matches!(words, [half] if s.is(*half, FRACTION));
         let lettered = matches!(words, [_, letter] if s.word(*letter).len() == 1);
         let holder = words.first().is_some_and(|w| s.is(*w, LABEL));
         let behind = s.tokens.iter().find(|t| t.start >= made.end).map(|t| t.kind);
@@ -130,7 +133,12 @@ impl Splitter<'_> {
         let lately = words.last().is_some_and(|w| s.is(*w, LATELY | WEEKDAY))
             && words.iter().all(|w| s.is(*w, time) || whole(*w));
         let coloured = words.iter().any(|w| s.is(*w, COLOUR)) && self.goes_on(made);
-        holder && (one || lettered) || label || done || lately || joint != Joint::Or && !coloured && self.so_much(words)
+        holder && (one || lettered)
+            || label
+            || done
+            || lately
+            || halves
+            || joint != Joint::Or && !coloured && self.so_much(words)
     }
 
     /// "a lot", "big batch", "a few bits", "little pieces": words that say how much there is, or in how big pieces.
