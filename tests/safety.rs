@@ -255,7 +255,7 @@ const WITH_MORE_BEFORE: &[(Language, &str, &str, &str)] = &[
         "from lunch; from the fridge; from last night; left from dinner; left over from the party; left in the pan; \
          in the tub; out of the freezer; since tuesday; at breakfast; nobody wanted; the kids left; \
          that went off; which was on the side; because it was old; but old; cooked yesterday; (old); gone hard; \
-         after dinner; by mistake; on the plate; over the weekend; under the lid; as usual; still warm; i found; from mum",
+         after dinner; by mistake; on the plate; over the weekend; under the lid; as usual; still warm; i found; from mum; for the worms; for the bin",
         "with butter; with cheese; with hummus; in butter; covered in gravy; + butter; & cheese; / cheese; plus ham; \
          that had butter on it; cooked in butter; with some butter on it; under the cheese; soaked in gravy; w/ butter; \
          topped with cheese; mixed with mayo; has butter on; - butter on it; and some cheese; (butter on it)",
@@ -264,22 +264,27 @@ const WITH_MORE_BEFORE: &[(Language, &str, &str, &str)] = &[
         Language::De,
         "Reis; Karotten; Brot",
         "von gestern; vom Mittagessen; aus dem Kühlschrank; vom Abendessen; übrig vom Fest; im Topf; aus der Dose; \
-         seit Dienstag; von Sonntag; die keiner wollte; alt und hart; vom Kind; auf dem Teller; von der ganzen Woche",
-        "mit Butter; mit Käse; mit Schinken; mit Mayonnaise; mit Sahne",
+         seit Dienstag; von Sonntag; die keiner wollte; alt und hart; vom Kind; auf dem Teller; von der ganzen Woche; für die Würmer",
+        "mit Butter; mit Käse; mit Sahne; in Butter; und Butter; + Käse; mit etwas Butter drauf; in Butter gekocht; \
+         , Butter drauf; (mit Butter); voller Käse; unter dem Käse; oder Käse; aber mit Butter; auf dem Butter war",
     ),
     (
         Language::Fr,
         "riz; carottes; pain",
         "d'hier; du dîner; du frigo; de la semaine; resté dans la casserole; depuis mardi; que personne n'a mangé; \
-         du restaurant; de midi; vieux",
-        "avec du beurre; avec du fromage; avec du jambon; avec de la crème; avec de la mayonnaise",
+         du restaurant; de midi; vieux; pour les vers",
+        "avec du beurre; avec de la crème; au beurre; dans du beurre; et du beurre; + fromage; , beurre dessus; \
+         avec un peu de beurre dessus; cuit dans du beurre; (avec du beurre); plein de fromage; sous le fromage; \
+         ou du fromage; mais avec du beurre; qui avait du beurre",
     ),
     (
         Language::Es,
         "arroz; zanahorias; pan",
         "de ayer; de la cena; de la nevera; del domingo; que sobró; que nadie quiso; en la olla; desde el martes; \
-         del restaurante; viejo; de toda la semana",
-        "con mantequilla; con queso; con jamón; con mayonesa; con nata",
+         del restaurante; viejo; de toda la semana; para las lombrices",
+        "con mantequilla; con nata; en mantequilla; y mantequilla; + queso; con un poco de mantequilla encima; \
+         cocido en mantequilla; , mantequilla encima; (con mantequilla); lleno de queso; bajo el queso; o queso; \
+         pero con mantequilla; que tenía mantequilla",
     ),
 ];
 

@@ -4,8 +4,8 @@ use super::Splitter;
 use super::company::CLAUSE;
 use super::draft::{join, label_said};
 use crate::bag::glossary::{
-    ADVERB, AND, APPROX, ARTICLE, BACK, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, LIES, MERELY, NOT, NUMBER, OF, OR,
-    PLAIN, PLUS, PURPOSE, QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, TELLS, UNDER, VAGUE, WITH, WITHOUT,
+    ADVERB, AND, APPROX, ARTICLE, BACK, DETERMINER, ETC, FOREIGN, FROM, INCLUDING, LABEL, LIES, MERELY, NOT, NUMBER,
+    OF, OR, PLAIN, PLUS, PURPOSE, QUALIFIES, RELATIVE, SHARE, SUCH, TAIL, TELLS, UNDER, VAGUE, WITH, WITHOUT, WORMS,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -271,7 +271,9 @@ impl Splitter<'_> {
         let s = self.source;
         let mut i = at;
         let mut said = Said::default();
-        let told = relative || !s.is(at, PURPOSE);
+        // "Lettuce for tacos" had no meat on it; "rice for the worms" is what it is.
+        let fed = || (at + 1..to.min(at + 4)).any(|i| s.is(i, WORMS | LABEL));
+        let told = relative || !s.is(at, PURPOSE) || fed();
         while i < to {
             let t = s.token(i);
             match t.kind {
@@ -279,11 +281,11 @@ impl Splitter<'_> {
                 Kind::Dash if !t.glued => break,
                 _ => {}
             }
-            if i > at
-                && (t.is((AND | OR | PLUS) & !FOREIGN) || matches!(t.kind, Kind::Amp | Kind::Plus | Kind::Slash))
-                && !t.is(FOREIGN)
-                && self.opens_thing(i + 1, to)
-            {
+            // "o", "y" and "e" are no joints in an English remark, unless a food follows.
+            let joins = t.is(AND | OR | PLUS) || matches!(t.kind, Kind::Amp | Kind::Plus | Kind::Slash);
+            let food =
+                |line: &mut Self| if t.is(FOREIGN) { line.food_from(i + 1, to) } else { line.opens_thing(i + 1, to) };
+            if i > at && joins && food(self) {
                 break;
             }
             // "spent grain from homebrew 2 kg"
