@@ -218,21 +218,30 @@ const WITH_MORE_BEHIND: &[(Language, &str, &str, &str, &str)] = &[
     ),
 ];
 
+/// Those of some lines in a language that are fed.
+fn fed_of(home: &Household, judge: &Judge, language: Language, lines: impl Iterator<Item = String>) -> Vec<String> {
+    let asked = Some(language).filter(|l| *l != Language::En);
+    let fed = |line: &String| {
+        let judged = judged_in(asked, judge, home, line).judged;
+        !judged.iter().any(|j| matches!(j.verdict, Verdict::KeepOut | Verdict::Ask))
+    };
+    lines.filter(fed).collect()
+}
+
+/// All pairs of two lists parted by semicolons.
+fn pairs<'a>(one: &'a str, other: &'a str) -> impl Iterator<Item = (&'a str, &'a str)> {
+    one.split("; ").flat_map(|a| other.split("; ").map(move |b| (a, b)))
+}
+
 #[test]
 fn what_stands_behind_a_food_hides_nothing() {
     let home = home();
     let judge = Judge::new(&home.known, &home.book, &home.setting);
     let mut fed = Vec::new();
     for (language, thing, ways, foods, tails) in WITH_MORE_BEHIND {
-        let asked = Some(*language).filter(|l| *l != Language::En);
         for way in ways.split("; ") {
-            for (food, tail) in foods.split("; ").flat_map(|food| tails.split("; ").map(move |tail| (food, tail))) {
-                let line = format!("{thing} {way} {food} {tail}");
-                let judged = judged_in(asked, &judge, &home, &line).judged;
-                if !judged.iter().any(|j| matches!(j.verdict, Verdict::KeepOut | Verdict::Ask)) {
-                    fed.push(line);
-                }
-            }
+            let lines = pairs(foods, tails).map(|(food, tail)| format!("{thing} {way} {food} {tail}"));
+            fed.extend(fed_of(&home, &judge, *language, lines));
         }
     }
     assert!(fed.is_empty(), "{}", fed.join("; "));
@@ -294,15 +303,9 @@ fn what_is_said_before_a_food_hides_nothing() {
     let judge = Judge::new(&home.known, &home.book, &home.setting);
     let mut fed = Vec::new();
     for (language, things, remarks, foods) in WITH_MORE_BEFORE {
-        let asked = Some(*language).filter(|l| *l != Language::En);
         for thing in things.split("; ") {
-            for (remark, food) in remarks.split("; ").flat_map(|r| foods.split("; ").map(move |food| (r, food))) {
-                let line = format!("{thing} {remark} {food}");
-                let judged = judged_in(asked, &judge, &home, &line).judged;
-                if !judged.iter().any(|j| matches!(j.verdict, Verdict::KeepOut | Verdict::Ask)) {
-                    fed.push(line);
-                }
-            }
+            let lines = pairs(remarks, foods).map(|(remark, food)| format!("{thing} {remark} {food}"));
+            fed.extend(fed_of(&home, &judge, *language, lines));
         }
     }
     assert!(fed.is_empty(), "{}", fed.join("; "));

@@ -129,7 +129,7 @@ impl<'a> Source<'a> {
         if m.amount.is_none() && self.is(i, ARTICLE) {
             return self.article(m, i);
         }
-        if let Some(size) = self.size_shared(i).filter(|_| m.amount.is_some()) {
+        if let Some(size) = Some(i).filter(|_| m.amount.is_some()).and_then(|i| self.size_shared(i)) {
             return self.units(m, size);
         }
         let Some((first, next)) = self.range(i) else {

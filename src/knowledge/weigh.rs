@@ -224,10 +224,10 @@ impl Scales<'_> {
         let own = share_of(item, part);
         let share = own.or_else(|| self.table.shares.get(name)).unwrap_or(1.0);
         match (one, self.table.measures.get(name).filter(|_| counted)) {
-            (Some(one), _) if general.is_some_and(|handful| one.grams * share < handful.grams) => {
-                One { grams: general.map_or(one.grams, |handful| handful.grams), known: false }
-            }
-            (Some(one), _) => One { grams: one.grams * share, known: one.known && own.is_some() },
+            (Some(one), _) => match general.filter(|handful| one.grams * share < handful.grams) {
+                Some(handful) => One { grams: handful.grams, known: false },
+                None => One { grams: one.grams * share, known: one.known && own.is_some() },
+            },
             // "10 mint leaves": the table knows what one of such parts weighs.
             (None, Some(grams)) => One { grams, known: false },
             (None, None) => self.typical(identity),
