@@ -125,6 +125,14 @@ fn unknown_and_unsure_lines_are_asked_about() {
 }
 
 #[test]
+fn what_a_line_was_read_as_is_shown_with_its_part() {
+    let shown = screen("peelings\nstrawbery tops\nlettuse\n").split_whitespace().collect::<Vec<_>>().join(" ");
+    for read in ["peelings (read as vegetable peel)", "(read as strawberry top)", "(read as lettuce)"] {
+        assert!(shown.contains(read), "{read}: {shown}");
+    }
+}
+
+#[test]
 fn one_scrap_is_answered_in_three_lines() {
     let all: Vec<String> = [
         "orange peel",

@@ -116,7 +116,10 @@ impl<'a> View<'a> {
         let Some(identity) = View::identity(scrap, judged) else { return text };
         match (identity.identified, identity.item) {
             (Identified::Likely, Some(item)) if judged.verdict != Verdict::Ask => {
-                format!("{text} (read as {})", self.home.known.item_name(item))
+                let v = self.home.known.vocabulary();
+                let part = identity.part.map(|part| v.part_name(part)).filter(|part| *part != "whole");
+                let part = part.map_or_else(String::new, |part| format!(" {part}"));
+                format!("{text} (read as {}{part})", self.home.known.item_name(item))
             }
             _ => text,
         }
