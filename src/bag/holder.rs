@@ -1,11 +1,16 @@
 //! What things come in, behind the words that say what else it held: tubs, bags, liners.
 
-use super::amount::{Place, UnitWord};
+use super::amount::{Place, UnitWord, unit_word};
 use super::glossary::{ADVERB, AND, ARTICLE, DETERMINER, FOREIGN, FROM, OF, OR, PLAIN, SIZE, TAIL, WITH};
 use super::measure::Source;
 use super::tokens::Kind;
 
 impl Source<'_> {
+    /// "tub", "bag", "pan": a word for what holds things, and is counted by.
+    pub(super) fn is_holder(&self, at: usize) -> bool {
+        unit_word(self.lower_word(at)).is_some_and(|unit| unit.place.holds())
+    }
+
     /// Behind "full" or "worth" where what holds a thing stands before it: "a carrier bag full", "two tubs' worth",
     /// "a bin liner, full of peelings".
     pub(super) fn past_full(&self, at: usize) -> usize {

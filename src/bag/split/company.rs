@@ -6,7 +6,7 @@ use super::joints::{At, Joint, Next};
 use crate::bag::amount::unit_word;
 use crate::bag::glossary::{
     ADVERB, AND, ANIMAL, ARTICLE, BERTH, DETERMINER, ETC, FOREIGN, FROM, HAS, INSIDES, LIES, NOT, OF, OR, PLACE, PLAIN,
-    QUALIFIES, RELATIVE, Roles, SIZE, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
+    QUALIFIES, RELATIVE, Roles, SHARE, SIZE, SPEAKER, STALL, TAIL, TELLS, TURNS, UNDER, VERB, WITH, WITHOUT,
 };
 use crate::bag::tokens::Kind;
 use crate::bag::words::{Said, StateId};
@@ -142,7 +142,7 @@ impl Splitter<'_> {
     /// "pasta that had cheese on it", "covered in mayo", "kale full of slugs": what is told in two words or more, of
     /// which none is any name's.
     pub(super) fn comes_with(&self, at: usize, to: usize) -> Option<usize> {
-        self.had(at, to).or_else(|| self.covered(at, to)).or_else(|| self.infested(at))
+        self.had(at, to).or_else(|| self.covered(at, to)).or_else(|| self.infested(at, to))
     }
 
     /// "pasta that had cheese in it", "a box that had a battery in it".
@@ -165,8 +165,9 @@ impl Splitter<'_> {
         two_words.then_some(at + 2).or_else(|| s.came_in(at, to).then_some(at + 1))
     }
 
-    /// "kale full of slugs", "a rotten pear full of wasps": a food holds nothing, as a bag does, but has something in it.
-    fn infested(&self, at: usize) -> Option<usize> {
+    /// "kale full of slugs", "a rotten pear full of wasps": a food holds nothing, as a bag does, but has something in
+    /// it; and so has "newspaper full of grease", which wraps nothing that soils.
+    fn infested(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
         if s.lower_word(at) != "full" || !s.is(at + 1, OF) {
             return None;
@@ -177,7 +178,7 @@ impl Splitter<'_> {
             Some(to) => self.words.iter().any(|from| s.lexicon.names_food(s.between(*from, to + 1))),
             None => last(),
         };
-        food.then_some(at + 2)
+        (food || self.last_is("paper") && self.names_what_soils(at + 2, to)).then_some(at + 2)
     }
 
     /// "carrots in butter", "bread under the cheese", "Brot, auf dem Butter war".
@@ -245,16 +246,22 @@ impl Splitter<'_> {
     /// for is on it only if it soils.
     fn wiped_up(&self, at: usize, to: usize) -> Option<usize> {
         let s = self.source;
-        let end = self.clause_end(at + 1, to);
-        let fouls = |name: &str| SOILS.iter().any(|kind| s.lexicon.akin(name, kind)) && s.lexicon.names(name);
         let on_it = match s.lower_word(at) {
             "after" | "because" | "since" | "off" => self.food_from(at + 1, to),
             "out" => self.food_from(at + 1 + usize::from(s.is(at + 1, OF)), to),
             // "for patting meat dry"
-            "for" => (at + 1..end).any(|from| (from + 1..=end).any(|end| fouls(s.between(from, end)))),
+            "for" => self.names_what_soils(at + 1, to),
             _ => false,
         };
         (on_it && self.last_is("paper")).then_some(at + 1)
+    }
+
+    /// Whether a name of what soils a paper stands between here and the next joint.
+    fn names_what_soils(&self, at: usize, to: usize) -> bool {
+        let s = self.source;
+        let end = self.clause_end(at, to);
+        let soils = |name: &str| s.lexicon.names(name) && SOILS.iter().any(|kind| s.lexicon.akin(name, kind));
+        (at..end).any(|from| (from + 1..=end).any(|end| soils(s.between(from, end))))
     }
 
     /// Whether the words from here to the next joint end in the name of a food, or of what else stays on
@@ -266,18 +273,19 @@ impl Splitter<'_> {
         let end = self.clause_end(at, to);
         // "bananas on the 3rd" are in no French tea, and what is mouldy on top is on no tops.
         let vague = |i: usize| s.part_word(&[i]).is_some_and(|part| s.is_vague(part));
-        let small = |from: usize, end: usize| end == from + 1 && (s.is(from, ARTICLE | DETERMINER) || vague(from));
+        let small =
+            |from: usize, end: usize| end == from + 1 && (s.is(from, ARTICLE | DETERMINER | SHARE) || vague(from));
         let named = |from: usize, end: usize| !small(from, end) && s.lexicon.soaks_in(s.between(from, end));
         // "in half and half"
         let across = s.is(end, AND) && end + 1 < to && (at..end).any(|from| named(from, end + 2));
-        // "in a tub", but "in a sausage roll"
-        let holder = end > at && unit_word(s.lower_word(end - 1)).is_some_and(|unit| unit.place.holds());
-        let least = 1 + usize::from(holder);
         // "on cheese rinds"
         let label = |i: usize| s.phrase_at(i, i + 1).0 == 1;
         let without = (at..end).rev().find(|i| !label(*i)).map_or(end, |i| i + 1);
-        let closes =
-            |end: usize| (end.saturating_sub(4).max(at)..=end.saturating_sub(least)).any(|from| named(from, end));
+        // "in a tub", but "in a sausage roll"
+        let closes = |end: usize| {
+            let least = 1 + usize::from(end > at && s.is_holder(end - 1));
+            (end.saturating_sub(4).max(at)..=end.saturating_sub(least)).any(|from| named(from, end))
+        };
         across
             || [end, without].into_iter().any(closes)
             || self.food_before(at, end)
@@ -290,11 +298,10 @@ impl Splitter<'_> {
         let s = self.source;
         let small = ARTICLE | DETERMINER | ADVERB | PLAIN | SIZE | OF;
         let Some(from) = (at..end).find(|i| !s.is(*i, small) && s.phrase_at(*i, i + 1).0 == 0) else { return false };
-        let holds = |i: usize| unit_word(s.lower_word(i)).is_some_and(|unit| unit.place.holds());
         let longest = (from + 1..=end.min(from + 4)).rev().find(|stop| s.lexicon.names(s.between(from, *stop)));
         longest.filter(|stop| *stop < end).is_some_and(|stop| {
             let counts = stop == from + 1 && unit_word(s.lower_word(from)).is_some();
-            let elsewhere = s.is(stop, PLACE | BERTH | STALL) || holds(stop) || counts;
+            let elsewhere = s.is(stop, PLACE | BERTH | STALL) || s.is_holder(stop) || counts;
             !elsewhere && s.lexicon.soaks_in(s.between(from, stop))
         })
     }
@@ -319,12 +326,11 @@ impl Splitter<'_> {
     pub(super) fn out_of_its_holder(&mut self, at: usize) {
         let s = self.source;
         let ([first, ..], [.., before, holder]) = (self.words.as_slice(), self.words.as_slice()) else { return };
-        let holds = unit_word(s.lower_word(*holder)).is_some_and(|unit| unit.place.holds());
         let food = s.lexicon.names_food(s.between(*first, before + 1));
         // The rest of an egg box is card.
         let whole = s.between(*first, holder + 1);
         let card = s.lexicon.names(whole) && s.lexicon.akin(whole, "cardboard");
-        if holds && food && !card && (at..*first).any(|i| s.is(i, INSIDES)) {
+        if s.is_holder(*holder) && food && !card && (at..*first).any(|i| s.is(i, INSIDES)) {
             self.words.pop();
         }
     }
@@ -348,9 +354,8 @@ impl Splitter<'_> {
         let before = at.checked_sub(1).map_or("", |i| s.lower_word(i));
         let still = before == "still" || matches!(s.lower_word(at + 1), "its" | "their");
         let end = (at + 1..to).find(|i| !s.is_word(*i)).unwrap_or(to);
-        let holds = |i: usize| unit_word(s.lower_word(i)).is_some_and(|unit| unit.place.holds());
         let wraps = |from: usize| (from + 1..=end).any(|to| s.lexicon.wraps(s.between(from, to)));
-        s.lower_word(at) == "in" && still && (at + 1..end).any(|i| holds(i) || wraps(i))
+        s.lower_word(at) == "in" && still && (at + 1..end).any(|i| s.is_holder(i) || wraps(i))
     }
 
     /// "from the hamster cage", "used in the cat tray", "from under the guinea pigs": whether a remark says that the

@@ -12,6 +12,7 @@ mod opening;
 mod place;
 mod share;
 mod take;
+mod which;
 
 use crate::bag::glossary::{
     ADVERB, AND, COLOUR, FRACTION, FROM, GONE, INCLUDING, NOT, OFF, OR, PLAIN, PLUS, SHARE, SIZE, STAYS, SUCH, TAIL,

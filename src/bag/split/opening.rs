@@ -197,16 +197,21 @@ fn timed(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
     (number(from, 25.0) && next <= to && (exact || half)).then_some(behind)
 }
 
-/// Behind "freezer bag, Nov 28", "ice cream tub 28th Nov": what the bag is in, and since when.
+/// Behind "freezer bag, Nov 28", "ice cream tub 28th Nov", "caddy, Weds": what the bag is in, and since when.
 fn dated_label(s: &Source<'_>, from: usize, to: usize) -> Option<usize> {
     let closed = |i: usize| s.token(i).kind == Kind::Stop;
-    let date = (from + 1..to.min(from + 6)).find(|i| date_ends(s, *i, to).is_some_and(|end| (end..to).all(closed)))?;
+    let dated = |i: usize| date_ends(s, i, to).is_some_and(|end| (end..to).all(closed));
+    let weekday = |i: usize| s.is(i, WEEKDAY) && (i + 1..to).all(closed);
+    let date = (from + 1..to.min(from + 6)).find(|i| dated(*i) || weekday(*i))?;
     // "Gefrierbeutel vom 28.11."
     let last = (from..date).rev().find(|i| s.is_word(*i) && !s.is(*i, OF | FROM))?;
     let words = || (from..=last).all(|i| s.is_word(i));
     // "bolsa del congelador"
     let first = s.is(from, LABEL) && s.is(from + 1, FOREIGN);
-    ((first || s.is(last, LABEL)) && words() && !s.lexicon.names_food(s.between(from, last + 1))).then_some(to)
+    // A plastic bag on Sunday is one.
+    let whole = s.between(from, last + 1);
+    let thing = if weekday(date) { s.lexicon.names(whole) } else { s.lexicon.names_food(whole) };
+    ((first || s.is(last, LABEL)) && words() && !thing).then_some(to)
 }
 
 /// The end of a date that stands alone at a token: nothing else is said up to the next mark.

@@ -38,6 +38,7 @@ impl Splitter<'_> {
             return self.parts_only(Made { piece, ..made }, words, Joint::Beside, None);
         }
         match made.piece.holds {
+            Holds::States | Holds::Nothing if self.told_apart(&made, words, joint) => {}
             Holds::Nothing => self.amount_only(made, joint),
             Holds::States => self.states_only(made, joint),
             Holds::Parts if self.colour_of_the_last(&made, words, joint) => {}
@@ -194,40 +195,6 @@ impl Splitter<'_> {
     pub(super) fn goes_on(&self, made: &Made) -> bool {
         let behind = self.source.tokens.iter().find(|t| t.start >= made.end);
         behind.is_some_and(|t| t.is(AND | OR) || matches!(t.kind, Kind::Amp | Kind::Slash))
-    }
-
-    /// "Potatoes (sweet)", "dead leaves, oak": behind the thing the word that says which of its kind.
-    /// A comma parts two things rather, unless the word is none by itself.
-    fn told_apart(&mut self, made: &Made, words: &[usize], joint: Joint) -> bool {
-        let s = self.source;
-        let ends = !self.goes_on(made);
-        let none = !made.piece.known || words.iter().all(|w| s.is(*w, COLOUR));
-        let (from, to) = made.piece.full;
-        let of_it = made.bracket && joint == Joint::Bracket || joint == Joint::Comma && ends && !made.bracket;
-        if !of_it || made.m.amount.is_some() || made.piece.part.is_some() || to.saturating_sub(from) > 2 {
-            return false;
-        }
-        let which = s.joined(words.get(from..to).unwrap_or(&[]), &mut self.spare);
-        let Some(draft) = self.drafts.last_mut() else { return false };
-        let [only] = draft.names.as_mut_slice() else { return false };
-        let said = only.named.name.as_str();
-        // Dead leaves are leaves, but baby food is no food of all sorts.
-        let last = said.rsplit_once(' ').map(|(_, last)| last).filter(|last| s.lexicon.same(said, last));
-        let heads = [Some(said), last];
-        let wholes = heads.into_iter().flatten().map(|head| format!("{which} {head}"));
-        // "egg box, cardboard", "cups, plastic": what it is made of.
-        let material = to == from + 1 && !s.lexicon.names_food(&which) && !s.lexicon.names_food(said);
-        let kept = (only.known || material) && only.named.part.is_none();
-        // "straw (paper)": a bracket says it whatever the two are.
-        let of_its_kind = |whole: &str| made.bracket || material || none && s.lexicon.akin(whole, said);
-        let named = |whole: &String| s.lexicon.names(whole) && of_its_kind(whole);
-        let Some(whole) = wholes.filter(|_| kept).find(named) else { return false };
-        only.named.full.clone_from(&whole);
-        only.named.name = whole;
-        only.known = true;
-        only.named.said = join(only.named.said, made.piece.said);
-        draft.end = made.end.max(draft.end);
-        true
     }
 
     /// What a bracket may add; true if the piece has been dealt with.
