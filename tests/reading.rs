@@ -748,6 +748,24 @@ fn halves_and_measures_are_read_in_four_languages() {
         ("2 carrier bags leaves", 2.0, Some("bag")),
         ("2 juice boxes apple", 2.0, None),
         ("1.5 g salt", 1.5, Some("g")),
+        // A German pound is half a kilogram, and so is a French one; a French quarter is no quart.
+        ("2 Pfund Kartoffeln", 1.0, Some("kg")),
+        ("une livre de carottes", 0.5, Some("kg")),
+        ("2 libras de papas", 2.0, Some("lb")),
+        ("un quart de chou", 0.25, None),
+        ("1 quart of milk", 1.0, Some("qt")),
+        ("tres cuartos de kilo de patatas", 0.75, Some("kg")),
+        ("un kilo et demi de pommes", 1.5, Some("kg")),
+        ("anderthalb Kilo Kartoffeln", 1.5, Some("kg")),
+        ("la mitad de una cebolla", 0.5, None),
+        ("die Hälfte einer Gurke", 0.5, None),
+        ("la moitié d'un chou", 0.5, None),
+        ("ein Viertel Kohl", 0.25, None),
+        ("media docena de huevos", 6.0, None),
+        ("une douzaine d'œufs", 12.0, None),
+        ("eine Schüssel voll Reis", 1.0, Some("bowl")),
+        ("cáscaras de papa, un tazón", 1.0, Some("bowl")),
+        ("un tas de feuilles", 1.0, Some("heap")),
     ] {
         assert_eq!(amounts(line), (Some(amount), unit), "{line}");
     }
@@ -1614,6 +1632,7 @@ fn a_word_behind_a_thing_may_say_which_it_is() {
         ("cabbage, fermented", "sauerkraut"),
         ("straw, compostable", "compostable straw"),
         ("papas, asadas", "roast potato"),
+        ("arroz en la olla", "rice"),
         ("cacahuètes, salées", "salted nuts"),
         ("tomatoes, peeled", "tomato"),
         ("bananas, frozen", "banana"),

@@ -150,7 +150,7 @@ const MEASURED: &[(&str, Measure, Place, &str)] = &[
     ("oz", Measure::Mass(OUNCE), Place::NeedsNumber, "oz ozs onz"),
     ("oz", Measure::Mass(OUNCE), Place::Anywhere, "ounce ounces"),
     ("lb", Measure::Mass(POUND), Place::NeedsNumber, "lb lbs"),
-    ("lb", Measure::Mass(POUND), Place::Anywhere, "pound pounds"),
+    ("lb", Measure::Mass(POUND), Place::Anywhere, "pound pounds libra libras"),
     ("ml", Measure::Volume(1.0), Place::NeedsNumber, "ml mls cc millilitre millilitres milliliter milliliters"),
     ("l", Measure::Volume(1000.0), Place::NeedsNumber, "l ltr ltrs lt"),
     ("l", Measure::Volume(1000.0), Place::Anywhere, "litre litres liter liters litro litros"),
@@ -178,13 +178,13 @@ const MEASURED: &[(&str, Measure, Place, &str)] = &[
     ("gal", Measure::Volume(16.0 * CUP), Place::Anywhere, "gallon gallons"),
 ];
 
-/// Multiples and halves of a printed unit: a decilitre is printed as 100 ml.
+/// Multiples and halves of a printed unit: a decilitre is printed as 100 ml, a German pound as half a kilogram.
 const MULTIPLES: &[(&str, Measure, f64, &str)] = &[
     ("ml", Measure::Volume(1.0), 100.0, "dl decilitre decilitres deciliter deciliters"),
     ("ml", Measure::Volume(1.0), 10.0, "cl centilitre centilitres centiliter centiliters"),
     ("g", Measure::Mass(1.0), 100.0, "hg"),
     ("lb", Measure::Mass(POUND), 0.5, "half-pound half-pounds"),
-    ("kg", Measure::Mass(1000.0), 0.5, "half-kilo half-kilos"),
+    ("kg", Measure::Mass(1000.0), 0.5, "half-kilo half-kilos pfund"),
     ("pt", Measure::Volume(2.0 * CUP), 0.5, "half-pint half-pints"),
     ("cup", Measure::Volume(CUP), 0.5, "half-cup half-cups"),
     ("inch", Measure::Count, CENTIMETRE, "cm cms centimetre centimetres centimeter centimeters zentimeter"),
@@ -194,8 +194,12 @@ const MULTIPLES: &[(&str, Measure, f64, &str)] = &[
 const COUNTED: &[(&str, Place, &str)] = &[
     ("clove", Place::Piece, "cloves gousse gousses zehe zehen diente dientes"),
     ("head", Place::WeakPiece, "heads kopf köpfe cabeza cabezas tête têtes"),
-    ("slice", Place::Piece, "slices scheibe scheiben tranche tranches rebanada rebanadas rodaja rodajas"),
-    ("bunch", Place::Piece, "bunches bund manojo manojos atado atados botte bottes"),
+    (
+        "slice",
+        Place::Piece,
+        "slices scheibe scheiben tranche tranches rebanada rebanadas rodaja rodajas loncha lonchas tajada tajadas rondelle rondelles",
+    ),
+    ("bunch", Place::Piece, "bunches bund manojo manojos atado atados botte bottes bündel"),
     ("ear", Place::Piece, "ears"),
     ("sprig", Place::Piece, "sprigs zweig zweige ramita ramitas brin brins"),
     ("stalk", Place::Piece, "stalks stange stangen"),
@@ -209,7 +213,11 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("rasher", Place::Piece, "rashers"),
     ("segment", Place::Piece, "segments"),
     ("chunk", Place::WeakPiece, "chunks"),
-    ("piece", Place::Piece, "pieces stück stücke stücken trozo trozos pedazo pedazos morceau morceaux"),
+    (
+        "piece",
+        Place::Piece,
+        "pieces stück stücke stücken trozo trozos pedazo pedazos morceau morceaux stückchen trocito trocitos cacho cachos",
+    ),
     ("cube", Place::WeakPiece, "cubes"),
     ("spear", Place::WeakPiece, "spears"),
     ("floret", Place::WeakPiece, "florets"),
@@ -221,36 +229,44 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("can", Place::Packaging, "cans boîte boîtes"),
     ("tin", Place::Packaging, "tins dose dosen lata latas"),
     ("bottle", Place::Packaging, "bottles flasche flaschen botella botellas bouteille bouteilles"),
-    ("jar", Place::Packaging, "jars tarro tarros frasco frascos bocal bocaux"),
-    ("box", Place::Packaging, "boxes shoebox shoeboxes"),
+    ("jar", Place::Packaging, "jars tarro tarros frasco frascos bocal bocaux bote botes einmachglas"),
+    ("box", Place::Packaging, "boxes shoebox shoeboxes caja cajas schachtel schachteln"),
     ("package", Place::Packaging, "packages pkg pkgs packung packungen paquete paquetes paquet paquets"),
     ("packet", Place::Packaging, "packets"),
     ("pack", Place::Packaging, "packs"),
     ("bag", Place::Packaging, "bags bagful bagfuls liner liners net nets tüte tüten beutel bolsa bolsas sac sacs"),
-    ("sack", Place::Packaging, "sacks"),
+    ("sack", Place::Packaging, "sacks saco sacos costal costales säcke"),
     ("carton", Place::Packaging, "cartons"),
-    ("container", Place::Packaging, "containers lunchbox lunchboxes"),
-    ("tub", Place::Packaging, "tubs becher"),
-    ("pot", Place::Packaging, "pots"),
-    ("tray", Place::Packaging, "trays"),
-    ("punnet", Place::Packaging, "punnets barquette barquettes"),
-    ("basket", Place::Packaging, "baskets trug trugs"),
+    (
+        "container",
+        Place::Packaging,
+        "containers lunchbox lunchboxes táper túper tupper recipiente recipientes behälter",
+    ),
+    ("tub", Place::Packaging, "tubs becher tarrina tarrinas"),
+    ("pot", Place::Packaging, "pots topf töpfe olla ollas cazuela cazuelas"),
+    ("tray", Place::Packaging, "trays bandeja bandejas plateau plateaux"),
+    ("punnet", Place::Packaging, "punnets barquette barquettes schälchen"),
+    ("basket", Place::Packaging, "baskets trug trugs cesta cestas panier paniers korb körbe"),
     ("tube", Place::Packaging, "tubes"),
     ("envelope", Place::Packaging, "envelopes"),
     ("sachet", Place::Packaging, "sachets"),
     ("pouch", Place::Packaging, "pouches"),
-    ("crate", Place::Packaging, "crates kiste kisten"),
+    ("crate", Place::Packaging, "crates kiste kisten cajón cajones caisse caisses cageot cageots"),
     (
         "bowl",
         Place::Holder,
-        "bowls bowlful bowlfuls katori katoris colander colanders schüssel schüsseln cuenco cuencos bol bols",
+        "bowls bowlful bowlfuls katori katoris colander colanders schüssel schüsseln cuenco cuencos bol bols tazón tazones ensaladera ensaladeras saladier saladiers",
     ),
-    ("bucket", Place::Holder, "buckets bucketful bucketfuls pail pails eimer balde baldes seau seaux"),
+    (
+        "bucket",
+        Place::Holder,
+        "buckets bucketful bucketfuls pail pails eimer balde baldes seau seaux cubo cubos cubeta cubetas bassine bassines",
+    ),
     ("caddy", Place::Holder, "caddies"),
     ("plate", Place::Holder, "plates plateful platefuls plato platos teller assiette assiettes"),
-    ("glass", Place::Holder, "glasses glassful vaso vasos verre verres"),
+    ("glass", Place::Holder, "glasses glassful vaso vasos verre verres copa copas"),
     ("mug", Place::Holder, "mugs mugful"),
-    ("jug", Place::Holder, "jugs"),
+    ("jug", Place::Holder, "jugs krug kanne kannen jarra jarras carafe carafes pichet pichets"),
     ("pan", Place::Holder, "panful"),
     ("loaf", Place::Piece, "loaves"),
     ("roll", Place::Holder, "rolls"),
@@ -268,27 +284,27 @@ const COUNTED: &[(&str, Place, &str)] = &[
     ("lump", Place::Holder, "lumps"),
     ("clump", Place::Holder, "clumps"),
     ("pile", Place::Holder, "piles"),
-    ("heap", Place::Holder, "heaps"),
+    ("heap", Place::Holder, "heaps haufen montón montones tas"),
     ("layer", Place::Holder, "layers"),
     ("mass", Place::Holder, "masses"),
     ("serving", Place::Holder, "servings"),
-    ("portion", Place::Holder, "portions portionen porción porciones"),
+    ("portion", Place::Holder, "portions portionen porción porciones ración raciones"),
     ("helping", Place::Holder, "helpings"),
     ("shot", Place::Holder, "shots"),
     ("spoonful", Place::Anywhere, "spoonfuls"),
     ("scoop", Place::Holder, "scoops"),
-    ("ladle", Place::Holder, "ladles ladleful"),
+    ("ladle", Place::Holder, "ladles ladleful kelle kellen cucharón cucharones louche louches"),
     ("pinch", Place::Anywhere, "pinches prise pizca pincée prisen pizcas pincées"),
     ("dash", Place::Anywhere, "dashes"),
-    ("splash", Place::Anywhere, "splashes"),
+    ("splash", Place::Anywhere, "splashes chorro chorros chorrito schuss spritzer"),
     ("drizzle", Place::Anywhere, ""),
     ("sprinkle", Place::Anywhere, "sprinkling"),
-    ("drop", Place::Holder, "drops"),
+    ("drop", Place::Holder, "drops gota gotas tropfen goutte gouttes"),
     ("dollop", Place::Anywhere, "dollops"),
     ("grind", Place::Holder, ""),
     ("handful", Place::Anywhere, "handfuls handsful handvoll puñado puñados poignée poignées"),
     ("fistful", Place::Anywhere, "fistfuls"),
-    ("armful", Place::Anywhere, "armfuls"),
+    ("armful", Place::Anywhere, "armfuls brassée brassées brazada brazadas"),
     ("shovel", Place::Holder, "shovels shovelful shovelfuls spadeful spadefuls"),
     ("trowel", Place::Holder, "trowels trowelful trowelfuls dustpanful"),
     ("load", Place::Holder, "loads"),
@@ -299,7 +315,7 @@ const NO_UNIT: UnitWord =
     UnitWord { unit: Unit { name: "", measure: Measure::Count }, times: 1.0, place: Place::NeedsNumber };
 
 #[allow(clippy::indexing_slicing, reason = "run by the compiler, which checks")]
-static UNITS: Table<UnitWord, 510, 1024> = {
+static UNITS: Table<UnitWord, 640, 2048> = {
     let mut table = Table::new(NO_UNIT);
     let mut row = 0;
     while row < MEASURED.len() {
@@ -381,6 +397,10 @@ pub(crate) const TABLESPOONS: UnitWord = UnitWord {
 /// A teaspoon: the `TL` of German recipes.
 pub(crate) const TEASPOONS: UnitWord =
     UnitWord { unit: Unit { name: "tsp", measure: Measure::Volume(TEASPOON) }, times: 1.0, place: Place::NeedsNumber };
+
+/// A French pound of the market: half a kilogram (`common practice`).
+pub(crate) const HALF_KILOS: UnitWord =
+    UnitWord { unit: Unit { name: "kg", measure: Measure::Mass(1000.0) }, times: 0.5, place: Place::NeedsNumber };
 
 /// A fluid ounce, written as two words.
 pub(crate) const FLUID_OUNCES: UnitWord = UnitWord {

@@ -15,7 +15,21 @@ impl Source<'_> {
     /// "a bin liner, full of peelings".
     pub(super) fn past_full(&self, at: usize) -> usize {
         let comma = usize::from(self.token(at).kind == Kind::Comma && self.is(at + 2, OF));
-        if matches!(self.lower_word(at + comma), "full" | "worth") { at + comma + 1 } else { at }
+        let full = matches!(
+            self.lower_word(at + comma),
+            "full"
+                | "worth"
+                | "voll"
+                | "lleno"
+                | "llena"
+                | "llenos"
+                | "llenas"
+                | "plein"
+                | "pleine"
+                | "pleins"
+                | "pleines"
+        );
+        if full { at + comma + 1 } else { at }
     }
 
     /// "two ice cream tubs of", "bin liner full of", "(a carrier bag full)", "2 carrier bags leaves": what holds

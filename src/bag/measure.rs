@@ -217,7 +217,7 @@ impl<'a> Source<'a> {
                 k += 1;
             }
             let word = self.lower_word(k);
-            if self.is(k, FRACTION) && article && k > i {
+            if self.is(k, FRACTION) && self.is_share(k) && article && k > i {
                 // "a quarter of a", "cabbage, a quarter"
                 let alone = self.stands_alone(i, k + 1).then_some((self.token(k).gloss.value, k + 1));
                 if let Some((value, next)) = alone.or_else(|| self.fraction(k).filter(|_| self.is(k + 1, OF))) {
@@ -427,7 +427,8 @@ impl<'a> Source<'a> {
         }
         // "(2 buckets full)", "a bucket full of peelings"
         let full = self.past_full(i);
-        let ends = !self.is_word(full) || self.is(full, OF);
+        // "eine Schüssel voll Reis"
+        let ends = !self.is_word(full) || self.is(full, OF) || full > i && self.lower_word(full - 1) == "voll";
         let holds = m.unit.is_some_and(|u| u.place.holds());
         self.close(m, if holds && ends { full } else { i })
     }
@@ -513,11 +514,13 @@ impl<'a> Source<'a> {
             let comma = usize::from(self.token(i).kind == Kind::Comma);
             let k = i + comma;
             let joins = self.is(i, AND) || self.token(i).kind == Kind::Amp;
-            if joins && self.is(i + 1, ARTICLE) && self.is(i + 2, FRACTION) {
+            // "a pound and a half", "un kilo et demi de pommes"
+            let half = i + 1 + usize::from(self.is(i + 1, ARTICLE));
+            if joins && self.is(half, FRACTION) && (half > i + 1 || self.is(i, FOREIGN) && self.is(half + 1, OF)) {
                 if let Some(a) = m.amount.as_mut() {
-                    a.low += self.token(i + 2).gloss.value;
+                    a.low += self.token(half).gloss.value * unit.times;
                 }
-                i += 3;
+                i = half + 1;
                 continue;
             }
             let t = self.token(k);

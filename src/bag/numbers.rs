@@ -28,16 +28,19 @@ impl Source<'_> {
                 (t.gloss.value, at + 1)
             }
             Kind::Word if t.is(DOZEN) => return Some((t.gloss.value, at + 1)),
-            Kind::Word if t.is(FRACTION) => return self.fraction(at),
+            Kind::Word if t.is(FRACTION) && self.is_share(at) => return self.fraction(at),
             _ => return None,
         };
-        if self.is(next, FRACTION) && !self.token(next).glued && (1.0..=10.0).contains(&value) {
+        if self.is(next, FRACTION) && self.is_share(next) && !self.token(next).glued && (1.0..=10.0).contains(&value) {
             // "three quarters of", "una media sandía"; a plural behind a number word without `of` is a piece ("2 apple halves").
             let measured = || self.unit_at(next + 1, true).is_some_and(|(unit, _)| unit.unit.is_measured());
             let one = value == 1.0 && t.kind == Kind::Word && (self.one_named(next) || measured());
             if self.is(next + 1, OF) || self.is(next + 1, ARTICLE) || one {
                 value *= self.token(next).gloss.value;
                 next += 1;
+                // "tres cuartos de kilo de patatas"
+                let measure = self.is(next, OF) && self.is(next, FOREIGN) && self.unit_at(next + 1, true).is_some();
+                next += usize::from(measure);
             }
         }
         // "one and a half", "1 and 1/2"
@@ -62,6 +65,12 @@ impl Source<'_> {
         Some((value, next))
     }
 
+    /// "un quart de chou" is a quarter of one, "a quart of milk" a measure.
+    pub(super) fn is_share(&self, at: usize) -> bool {
+        let foreign = self.is(at + 1, OF) && self.is(at + 1, FOREIGN);
+        foreign || amount::unit_word(self.lower_word(at)).is_none()
+    }
+
     /// "half a", "half of the", "half dozen", "quarter of a": the fraction and what follows it.
     pub(super) fn fraction(&self, at: usize) -> Option<(f64, usize)> {
         let value = self.token(at).gloss.value;
@@ -81,7 +90,9 @@ impl Source<'_> {
             return Some((value, next));
         }
         if of {
-            return Some((value, next));
+            // "la mitad de una cebolla"
+            let one = self.is(next, NUMBER) && self.token(next).gloss.value == 1.0;
+            return Some((value, next + usize::from(one)));
         }
         // "half the lettuce", "half cup"; but "half and half" and "half rotten" are no amounts.
         let unit = self.unit_at(at + 1, true).is_some();
@@ -164,6 +175,13 @@ impl Source<'_> {
             let next = dot(at + 1);
             return matches!(self.lower_word(next), "oz" | "ounce" | "ounces")
                 .then(|| (amount::FLUID_OUNCES, dot(next + 1)));
+        }
+        // "une livre de carottes": a book otherwise.
+        let of = self.is(at + 1, OF) && self.is(at + 1, FOREIGN);
+        match lower {
+            "livre" | "livres" if of && numbered => return Some((amount::HALF_KILOS, at + 1)),
+            "quart" | "quarts" if of => return None,
+            _ => {}
         }
         if let Some(spoon) = self.french_spoon(at, dot) {
             return Some(spoon);

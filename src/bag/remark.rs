@@ -3,7 +3,7 @@
 
 use super::glossary::{
     ADVERB, AND, ANIMAL, ARTICLE, ATE, BACK, CLEANS, DETERMINER, FOREIGN, FOULS, FRACTION, FROM, LATELY, NUMBER, OF,
-    PERSON, RID, SHARE, SIZE, SOMEBODY, STANCE, TAIL, TAKEN, VAGUE, WEEKDAY, WITH,
+    PERSON, PLACE, RID, SHARE, SIZE, SOMEBODY, STANCE, TAIL, TAKEN, VAGUE, WEEKDAY, WITH,
 };
 use super::measure::Source;
 use super::tokens::Kind;
@@ -43,13 +43,16 @@ impl Source<'_> {
     }
 
     /// "vom Putzen", "de limpiar la mesa", "von der ganzen Woche", "del domingo": a foreign word for "from"
-    /// before one of cleaning or of time.
+    /// before one of cleaning or of time; "en la olla": one for "in" before what holds things, or where they are kept.
     pub(super) fn of_no_thing(&self, at: usize) -> bool {
         let when = || {
             let end = (at + 1..at + 4).find(|i| self.is(*i, LATELY | WEEKDAY));
             end.is_some_and(|end| (at + 1..end).all(|i| self.is_word(i) && !self.lexicon.names(self.word(i))))
         };
-        self.is(at, FOREIGN) && self.is(at, OF | FROM) && (self.cleans(at + 1) || when())
+        let held = self.lower_word(at) == "en"
+            && self.is(at + 1, DETERMINER)
+            && (self.is_holder(at + 2) || self.is(at + 2, PLACE));
+        held || self.is(at, FOREIGN) && self.is(at, OF | FROM) && (self.cleans(at + 1) || when())
     }
 
     /// "nobody ate", "the kids left", "my daughter wouldn't": what a person did with the thing before it.

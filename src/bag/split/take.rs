@@ -269,6 +269,7 @@ impl Splitter<'_> {
         }
         let such = s.lower_word(i) == "such" && s.lower_word(i + 1) == "as";
         let joins = such
+            || !self.words.is_empty() && s.of_no_thing(i)
             || t.is(AND | OR | WITH | WITHOUT | INCLUDING | SUCH | TAIL | FROM | PLUS | OF | ETC) && !t.is(NUMBER)
             || s.excepts(i)
             || (!self.words.is_empty() || !self.drafts.is_empty())
