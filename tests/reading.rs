@@ -237,7 +237,8 @@ fn scrap(f: &Found) -> String {
     with.sort_unstable();
     let amount = f.thing.amount.map(|a| (a.low, a.high));
     let each = f.thing.each.map(|e| format!("{:.4} {}", e.amount, e.unit.name));
-    format!("{amount:?} {:?} {each:?} {names:?} {with:?} {:?}", f.thing.unit.map(|u| u.name), f.without)
+    let about = f.thing.about;
+    format!("{amount:?} {about:?} {:?} {each:?} {names:?} {with:?} {:?}", f.thing.unit.map(|u| u.name), f.without)
 }
 
 const AMOUNTS: &[&str] = &[
@@ -250,6 +251,8 @@ const AMOUNTS: &[&str] = &[
     "2 kg ",
     "1.5 cups ",
     "a handful of ",
+    "a few ",
+    "lots of ",
     "3 slices ",
     "2 bags of ",
     "4 oz ",
@@ -733,6 +736,7 @@ fn halves_and_measures_are_read_in_four_languages() {
         ("2 gousses d'ail", 2.0, Some("clove")),
         ("1,5 kg d’épluchures d'oignons", 1.5, Some("kg")),
         ("2 apple halves", 2.0, None),
+        ("carrot peel (6 carrots)", 6.0, None),
         ("bread, 2 slices", 2.0, Some("slice")),
         ("lettuce, 3 leaves", 3.0, Some("leaf")),
         ("garlic, 3 cloves, crushed", 3.0, Some("clove")),
@@ -771,6 +775,30 @@ fn halves_and_measures_are_read_in_four_languages() {
     }
     for line in ["half rotten apple", "half eaten apple", "half cooked rice", "third banana"] {
         assert_eq!(amounts(line), (None, None), "{line}");
+    }
+}
+
+#[test]
+fn a_word_for_how_many_weighs_as_many() {
+    for (line, grams) in [
+        ("a few carrots", 210.0),
+        ("ein paar Möhren", 210.0),
+        ("quelques carottes", 210.0),
+        ("un par de zanahorias", 210.0),
+        ("apple cores, a few", 54.0),
+        ("several tea bags", 36.0),
+        ("a few handfuls of kale", 75.0),
+        // What is listed by the heap is a heap, and of many a large one.
+        ("lots of rice", 200.0),
+        ("a lot of lettuce", 720.0),
+        ("coffee grounds, lots", 200.0),
+        ("satsuma peels, loads", 156.0),
+        // A number says it better.
+        ("a few (4?) carrots", 280.0),
+    ] {
+        let scraps = knowledge::weigh(knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None), &KNOWN);
+        let weighed: Vec<f64> = scraps.iter().map(|s| (s.mass.typical.grams() * 10.0).round() / 10.0).collect();
+        assert_eq!(weighed, [grams], "{line}");
     }
 }
 

@@ -30,6 +30,8 @@ pub(super) struct Measured {
     pub(super) amount: Option<Amount>,
     pub(super) unit: Option<UnitWord>,
     pub(super) each: Option<Each>,
+    /// How many a word without a number is taken for: a few, several.
+    pub(super) about: Option<f64>,
     /// "each" was said of it: 4 pounds each.
     pub(super) of_each: bool,
     /// The token of a unit that stands behind other words ("2 large old bags"); to be passed over.
@@ -196,11 +198,17 @@ impl<'a> Source<'a> {
         self.token(at).kind == Kind::Stop && self.token(at).end == self.token(at).start + 1 && at == 0
     }
 
+    /// How many a word stands for that is no number, if it says so.
+    fn about(&self, at: usize) -> Option<f64> {
+        Some(self.token(at).gloss.value).filter(|value| *value > 0.0)
+    }
+
     /// Amounts without a number: "a few", "lots of", "the rest of the", "small amounts of".
     fn vague(&self, at: usize, m: &mut Measured) -> usize {
         let mut i = at;
         // "un poco de", "un peu de", "ein paar"
         if self.is(at + 1, LITTLE) && matches!(self.lower_word(at), "un" | "ein") && self.goes_on(at + 2) {
+            m.about = self.about(at + 1);
             i = at + 2;
             while self.is(i, OF | DETERMINER) && self.goes_on(i + 1) {
                 i += 1;
@@ -230,6 +238,7 @@ impl<'a> Source<'a> {
                     m.amount = Some(Amount { low: 2.0, high: None });
                     return k + 2;
                 }
+                m.about = self.about(k).or(m.about);
                 i = k + 2;
                 while self.is(i, DETERMINER | ARTICLE) && self.goes_on(i + 1) {
                     i += 1;
@@ -244,13 +253,20 @@ impl<'a> Source<'a> {
             if self.is(k, VAGUE) && self.token(k + 1).kind == Kind::Open {
                 return k + 1;
             }
+            // "apple cores, plenty"
+            if self.is(k, VAGUE | SHARE) && self.about(k).is_some() && self.stands_alone(i, k + 1) {
+                m.about = self.about(k);
+                return k + 1;
+            }
             if self.is(k, VAGUE) && self.goes_on(k + 1) {
+                m.about = self.about(k);
                 let mut next = k + 1;
                 while self.is(next, OF | DETERMINER) {
                     next += 1;
                 }
                 return next;
             }
+            // "a lot carrots"
             if matches!(word, "little" | "bit" | "lot")
                 && article
                 && self.goes_on(k + 1)

@@ -149,6 +149,8 @@ pub struct Thing {
     pub unit: Option<Unit>,
     /// The size of each, as in "1 28-ounce can".
     pub each: Option<Each>,
+    /// How many a word without a number is taken for, from 3 on ("a few", "several", "lots of"); ours.
+    pub about: Option<f64>,
     /// What it is called: one, or several joined by `or` in the order written. Never empty.
     pub names: Arc<[Named]>,
     /// Names of what it comes with ("crust with cheese").

@@ -120,6 +120,7 @@ impl Pattern {
             amount: if self.counts { number() } else { thing.amount },
             unit: thing.unit,
             each: thing.each,
+            about: thing.about,
             names: Arc::clone(&thing.names),
             additions: thing.additions.clone(),
             without: thing.without.clone(),

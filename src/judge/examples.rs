@@ -102,6 +102,7 @@ pub fn stand_in(mass: Mg) -> Scrap {
         amount: None,
         unit: None,
         each: None,
+        about: None,
         names: [named].into(),
         additions: Vec::new(),
         without: Vec::new(),

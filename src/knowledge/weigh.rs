@@ -13,6 +13,8 @@ use crate::flat::{Keys, hash};
 const COUNTED_SPREAD: f64 = 0.2;
 /// An assumed mass may be half or double (ours).
 const ASSUMED_FACTOR: f64 = 2.0;
+/// What a word is taken for that says much as well as many: "lots of".
+const MANY: f64 = 6.0;
 /// What an unidentified scrap without a written mass weighs, in grams (ours).
 const UNKNOWN_GRAMS: f64 = 100.0;
 
@@ -122,11 +124,26 @@ pub fn weigh(found: Vec<Found>, known: &Known) -> Vec<Scrap> {
         .collect()
 }
 
-/// Grams of one of something, and whether that figure is known or assumed.
+/// Grams of one of something, or of what is listed of it by the heap, and whether that figure is known or assumed.
 #[derive(Debug, Clone, Copy)]
 struct One {
     grams: f64,
     known: bool,
+    heap: bool,
+}
+
+impl One {
+    fn known(grams: f64) -> One {
+        One { grams, known: true, heap: false }
+    }
+
+    fn assumed(grams: f64) -> One {
+        One { grams, known: false, heap: false }
+    }
+
+    fn heap(grams: f64) -> One {
+        One { grams, known: false, heap: true }
+    }
 }
 
 struct Scales<'a> {
@@ -149,8 +166,18 @@ impl Scales<'_> {
                 let (low, high) = (a.low * one.grams, a.high.unwrap_or(a.low) * one.grams);
                 if one.known { counted(low, high) } else { assumed(low, high) }
             }
-            None => assumed(one.grams, one.grams),
+            None => {
+                let grams = one.grams * thing.about.map_or(1.0, |about| self.several(about, thing, one));
+                assumed(grams, grams)
+            }
         }
+    }
+
+    /// How much more a few or many are than one, or than what is listed without a word of how many: so many of
+    /// what was written in the plural, and of anything else twice as much (ours).
+    fn several(&self, about: f64, thing: &Thing, one: One) -> f64 {
+        let plural = || thing.names.first().is_some_and(|n| n.full.ends_with('s'));
+        if about >= MANY && (one.heap || !plural()) { 2.0 } else { about }
     }
 
     /// What one of the thing's unit weighs.
@@ -162,26 +189,29 @@ impl Scales<'_> {
         }
         match thing.unit {
             Some(unit) => match unit.measure {
-                Measure::Mass(grams) => One { grams, known: true },
+                Measure::Mass(grams) => One::known(grams),
                 Measure::Volume(ml) => self.volume(unit, ml, 1.0, item, identity),
                 Measure::Count => self.count(unit.name, item, identity, part),
             },
-            None => self.bare(item, identity, part, thing.amount.is_some()),
+            None => {
+                let counted = thing.amount.is_some() || thing.about.is_some_and(|about| about < MANY);
+                self.bare(item, identity, part, counted)
+            }
         }
     }
 
     /// A volume by the item's own portion of it, by another of its portions, or by density.
     fn volume(&self, unit: Unit, ml: f64, amount: f64, item: &Item, identity: &Identity) -> One {
         if let Some(p) = portion(item, unit.name) {
-            return One { grams: p.grams * amount, known: true };
+            return One::known(p.grams * amount);
         }
         let other = VOLUMES.iter().find_map(|(name, size)| portion(item, name).map(|p| p.grams / size));
         if let Some(per_ml) = other {
-            return One { grams: per_ml * ml, known: true };
+            return One::known(per_ml * ml);
         }
         let pours = self.kinds(identity).any(|k| self.table.liquids.iter().any(|l| l == k));
         let density = if pours { self.table.density.liquid } else { self.table.density.solid };
-        One { grams: density * ml, known: false }
+        One::assumed(density * ml)
     }
 
     /// A count word: the item's own portion, or the table's.
@@ -191,11 +221,11 @@ impl Scales<'_> {
         if let Some(p) = own {
             // "1 head of cauliflower leaves": what one head has of them.
             let share = part.filter(|_| WHOLES.contains(&unit)).and_then(|part| share_of(item, part)).unwrap_or(1.0);
-            return One { grams: p.grams * share, known: true };
+            return One::known(p.grams * share);
         }
         match self.table.measures.get(unit) {
             // "10 cherry stalks": one of a part weighs no more than all of that part of a whole.
-            Some(grams) => One { grams: self.all_of(unit, item).map_or(grams, |all| grams.min(all)), known: false },
+            Some(grams) => One::assumed(self.all_of(unit, item).map_or(grams, |all| grams.min(all))),
             None => self.bare(item, identity, part, true),
         }
     }
@@ -208,7 +238,7 @@ impl Scales<'_> {
 
     /// A bare count, or no number at all: one of the item, or of the part of it that was said.
     fn bare(&self, item: &Item, identity: &Identity, part: Option<PartId>, counted: bool) -> One {
-        let one = portion(item, "one").map(|p| One { grams: p.grams, known: true });
+        let one = portion(item, "one").map(|p| One::known(p.grams));
         // "Blueberries", "straw": nobody lists a single one.
         let several = !counted && item.role != Role::Other;
         let one = one.map(|o| if several && o.grams < self.table.single { self.typical(identity) } else { o });
@@ -217,7 +247,7 @@ impl Scales<'_> {
         };
         let name = self.known.vocabulary().part_name(part);
         if let Some(p) = portion(item, name) {
-            return One { grams: p.grams, known: true };
+            return One::known(p.grams);
         }
         // "Peelings", "vegetable ends": what is of no one thing is of many.
         let general = self.known.kind_named(&item.name).and_then(|_| portion(item, "handful")).filter(|_| !counted);
@@ -225,11 +255,11 @@ impl Scales<'_> {
         let share = own.or_else(|| self.table.shares.get(name)).unwrap_or(1.0);
         match (one, self.table.measures.get(name).filter(|_| counted)) {
             (Some(one), _) => match general.filter(|handful| one.grams * share < handful.grams) {
-                Some(handful) => One { grams: handful.grams, known: false },
-                None => One { grams: one.grams * share, known: one.known && own.is_some() },
+                Some(handful) => One::heap(handful.grams),
+                None => One { grams: one.grams * share, known: one.known && own.is_some(), heap: one.heap },
             },
             // "10 mint leaves": the table knows what one of such parts weighs.
-            (None, Some(grams)) => One { grams, known: false },
+            (None, Some(grams)) => One::assumed(grams),
             (None, None) => self.typical(identity),
         }
     }
@@ -237,7 +267,7 @@ impl Scales<'_> {
     fn typical(&self, identity: &Identity) -> One {
         let by_kind = self.kinds(identity).find_map(|k| self.table.typical.get(k));
         let grams = by_kind.or_else(|| self.table.typical.get("anything")).unwrap_or(UNKNOWN_GRAMS);
-        One { grams, known: false }
+        One::heap(grams)
     }
 
     /// The names of the item's kinds, the direct ones first.

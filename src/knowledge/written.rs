@@ -19,6 +19,12 @@ pub fn written(found: &Found, known: &Known) -> String {
         number(amount, &mut out);
         out.push(' ');
     }
+    out += match thing.about {
+        None => "",
+        Some(n) if n < 4.0 => "a few ",
+        Some(n) if n < 6.0 => "several ",
+        Some(_) => "lots of ",
+    };
     // Beside a measure the size goes before it ("1 28-oz cup"), else behind the name.
     let sized = thing.each.filter(|_| thing.unit.is_some_and(|u| u.is_measured()));
     if let Some(each) = sized {

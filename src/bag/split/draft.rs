@@ -99,6 +99,7 @@ pub(super) fn finish(draft: Draft, text: &str) -> Thing {
         amount: m.amount.map(tidy),
         unit: m.unit.map(|u| u.unit),
         each: m.each,
+        about: m.about.filter(|_| m.amount.is_none()),
         names: draft.names.into_iter().map(|n| n.named).collect(),
         additions: draft.additions,
         without: draft.without,

@@ -100,6 +100,7 @@ impl<'a> Splitter<'a> {
                 amount: None,
                 unit: None,
                 each: None,
+                about: None,
                 names: [named].into(),
                 additions: Vec::new(),
                 without: Vec::new(),

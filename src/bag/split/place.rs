@@ -255,8 +255,12 @@ impl Splitter<'_> {
         let counts = || words.last().is_some_and(|w| s.unit_at(*w, true).is_some());
         let measure = measured && made.m.amount.is_some() && counts();
         if let Some(draft) = self.drafts.last_mut().filter(|_| !measure) {
-            if !draft.names.iter().any(|n| n.known && s.lexicon.same(&n.named.name, &name)) {
-                draft.additions.push(name);
+            let again = draft.names.iter().find(|n| n.known && s.lexicon.same(&n.named.name, &name));
+            match again {
+                // "carrot peel (6 carrots)": of so many; of the mass of the whole a peel is a share.
+                Some(n) if !measured && (n.named.part.is_none() || made.m.unit.is_none()) => draft.measured = made.m,
+                Some(_) => {}
+                None => draft.additions.push(name),
             }
         }
         true
@@ -319,7 +323,10 @@ impl Splitter<'_> {
             return;
         }
         match (had.amount.as_mut(), new.amount) {
-            (None, None) => had.unit = had.unit.or(new.unit),
+            (None, None) => {
+                had.unit = had.unit.or(new.unit);
+                had.about = had.about.or(new.about);
+            }
             (None, Some(_)) => {
                 *had = Measured { unit: new.unit.or(had.unit), each: new.each.or(had.each), ..new };
             }

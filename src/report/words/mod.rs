@@ -321,6 +321,7 @@ mod tests {
             amount,
             unit,
             each: None,
+            about: None,
             names: [].into(),
             additions: Vec::new(),
             without: Vec::new(),
