@@ -779,6 +779,33 @@ fn halves_and_measures_are_read_in_four_languages() {
 }
 
 #[test]
+fn what_was_taken_off_is_no_thing() {
+    hold(&[
+        ("tea bag (string removed)", "tea bag"),
+        ("tea bag (string & staple removed)", "tea bag"),
+        ("tea bags - string & tag off", "tea bag"),
+        ("tea bags, strings cut off", "tea bag"),
+        ("cardboard box, tape and labels removed", "cardboard"),
+        ("apple (sticker & stalk removed)", "apple"),
+        ("bananas, carrots and stems removed", "banana; carrot"),
+        ("tea bags, string", "tea bag; string"),
+        ("bread - crusts off, cheese", "bread; cheese"),
+    ]);
+    // What is gone in part, or lay on it, is still seen, and so is what has gone off.
+    for (line, want) in [
+        ("rice (cheese mostly removed)", "cheese"),
+        ("rice (mixed with chicken, then removed)", "chicken"),
+        ("rice (was with chicken then removed)", "chicken"),
+        ("tea bag (string)", "string"),
+    ] {
+        assert_eq!(additions(line), want, "{line}");
+    }
+    for line in ["lettuce (gone off)", "milk - gone off", "rice (went off)"] {
+        assert_eq!(first_said(line), "rotten", "{line}");
+    }
+}
+
+#[test]
 fn a_word_for_how_many_weighs_as_many() {
     for (line, grams) in [
         ("a few carrots", 210.0),

@@ -24,6 +24,14 @@ impl Source<'_> {
         self.is(at, TAKEN) && matches!(self.lower_word(at + 1), "off" | "out" | "away")
     }
 
+    /// "mostly", before what was taken off: some of it is still there.
+    pub(super) fn is_partly(&self, at: usize) -> bool {
+        matches!(
+            self.lower_word(at),
+            "mostly" | "partly" | "partially" | "nearly" | "almost" | "half" | "largely" | "some"
+        )
+    }
+
     /// "sliced down the middle": where it was sliced, and no down of feathers.
     pub(super) fn down_the(&self, at: usize) -> bool {
         self.lower_word(at) == "down" && self.is(at + 1, DETERMINER | ARTICLE)

@@ -15,8 +15,8 @@ mod take;
 mod which;
 
 use crate::bag::glossary::{
-    ADVERB, AND, COLOUR, FRACTION, FROM, GONE, INCLUDING, NOT, OFF, OR, PLAIN, PLUS, SHARE, SIZE, STAYS, SUCH, TAIL,
-    WITH, WITHOUT,
+    ADVERB, AND, ARTICLE, COLOUR, DETERMINER, FRACTION, FROM, GONE, INCLUDING, LIES, NOT, OFF, OR, PLAIN, PLUS, SHARE,
+    SIZE, STAYS, SUCH, TAIL, TURNS, WITH, WITHOUT,
 };
 use crate::bag::measure::Source;
 use crate::bag::piece::Labels;
@@ -152,7 +152,7 @@ impl<'a> Splitter<'a> {
                     joint = Joint::Comma;
                     comma = true;
                     denied = false;
-                    i += 1;
+                    i = self.past_what_went(i + 1, to);
                     continue;
                 }
                 Kind::Slash | Kind::Amp => {
@@ -279,12 +279,36 @@ impl<'a> Splitter<'a> {
         if (from..whole).any(part) && (from..whole).all(said) && !self.drafts.is_empty() {
             return end;
         }
+        if self.went(from, end) {
+            return end;
+        }
         let went = s.is(last, GONE);
         let several = (from..end).any(joins);
         // "bananas, carrots and stems removed": only a part can be gone of what came before.
         let (len, label) = s.phrase_at(from, end);
         let of_it = label.part.is_some() && joins(from + len);
         if went && several && of_it && !self.drafts.is_empty() { end } else { from }
+    }
+
+    /// "(string & staple removed)", "tape and labels torn off": whether nothing but what is no longer there stands
+    /// here, in brackets whatever it is, behind a comma what fastens or sticks.
+    fn went(&self, from: usize, end: usize) -> bool {
+        let s = self.source;
+        let last = end.saturating_sub(1);
+        let before = last.saturating_sub(1);
+        let gone = if s.taken_off(before) { before } else { last };
+        let all = s.is(gone, GONE | OFF) || s.taken_off(gone);
+        // What has gone off is still there.
+        let state = s.is(last, OFF) && (s.phrase_at(before, end).1.state() || s.is(before, TURNS));
+        let partly = (from..gone).any(|i| s.is_partly(i) || s.is(i, NOT | WITHOUT | WITH | FROM | LIES | TAIL));
+        if self.drafts.is_empty() || gone <= from || !all || partly || state {
+            return false;
+        }
+        let bracket = from.checked_sub(1).is_some_and(|i| s.token(i).kind == Kind::Open);
+        let small = |i: usize| s.is(i, ARTICLE | DETERMINER | ADVERB | AND) || s.token(i).kind != Kind::Word;
+        let known = |i: usize| s.lexicon.names(s.word(i)) && !small(i);
+        let sticks = |i: usize| small(i) || !s.lexicon.names_food(s.word(i));
+        bracket || (from..gone).any(known) && (from..gone).all(sticks)
     }
 
     fn closing(&self, open: usize, to: usize) -> usize {

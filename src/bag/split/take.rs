@@ -110,7 +110,9 @@ impl Splitter<'_> {
         // "with the stone taken out": without it; ", tops cut off": not there.
         piece.remark |= told.gone;
         let gone = told.gone || piece.remark && words.last().is_some_and(|w| s.is(*w, GONE));
-        let joint = if joint == Joint::With && gone { Joint::Without } else { joint };
+        // "tea bag, string removed"
+        let behind = joint == Joint::With || joint == Joint::Comma && !self.opens() && piece.part.is_none();
+        let joint = if behind && gone { Joint::Without } else { joint };
         let made = Made { m, piece, start, end, of_part: told.of_part, comma, bracket, listed };
         let names = made.piece.holds == Holds::Name;
         self.place(made, &words, joint);
@@ -237,8 +239,7 @@ impl Splitter<'_> {
         }
         if !self.words.is_empty() && s.taken_off(i) {
             // "with cheese mostly picked off"
-            let before = i.checked_sub(1).map_or("", |i| s.lower_word(i));
-            told.gone = !matches!(before, "mostly" | "partly" | "partially" | "nearly" | "almost" | "half" | "largely");
+            told.gone = !i.checked_sub(1).is_some_and(|i| s.is_partly(i));
             return Step::On(i + 2);
         }
         // "apple some ginger", "leeks a few carrots"

@@ -83,6 +83,8 @@ impl Splitter<'_> {
         let before = [Some(said), last].into_iter().flatten().map(|head| format!("{which} {head}"));
         // "cacahuetes, salados" in the languages that say so.
         let behind = (is == Which::State).then(|| format!("{said} {which}"));
-        before.chain(behind).find(|whole| s.lexicon.names(whole) && meant(whole))
+        // A tea bag's string is string, and no kind of tea bag.
+        let itself = |whole: &str| is == Which::Thing && made_of && s.lexicon.same(whole, which);
+        before.chain(behind).find(|whole| s.lexicon.names(whole) && !itself(whole) && meant(whole))
     }
 }
