@@ -805,6 +805,24 @@ fn what_was_taken_off_is_no_thing() {
     }
 }
 
+/// What takes too long here takes hours where the work grows faster than the line.
+#[test]
+fn a_line_of_the_same_words_over_and_over_is_read_as_soon_as_any() {
+    for words in [
+        "a few ",
+        "rice until friday full of ",
+        "rice en la olla ",
+        "potatoes, mashed ",
+        "medio cuarto de ",
+        "e.g. rice ",
+    ] {
+        let line: String = words.chars().cycle().take(16_000).collect();
+        assert!(!things(&line).is_empty(), "{words}");
+    }
+    let gone = format!("tea bag ({})", "string & staple removed ".repeat(600));
+    assert_eq!(things(&gone)[0].names[0].name, "tea bag");
+}
+
 #[test]
 fn a_word_for_how_many_weighs_as_many() {
     for (line, grams) in [

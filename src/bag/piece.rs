@@ -243,7 +243,7 @@ impl Source<'_> {
     }
 
     pub(super) fn names(&self, words: &[usize], spare: &mut String) -> bool {
-        !words.is_empty() && self.with_phrase(words, spare, |p| self.lexicon.names(p))
+        (1..=LONGEST).contains(&words.len()) && self.with_phrase(words, spare, |p| self.lexicon.names(p))
     }
 
     pub(super) fn joined(&self, words: &[usize], spare: &mut String) -> String {

@@ -36,6 +36,9 @@ impl Folded {
         let mut start = 0usize;
         let mut symbol = false;
         for c in text.chars() {
+            if f.cut {
+                break;
+            }
             if c.is_ascii_alphanumeric() {
                 if symbol {
                     f.close(&mut start);
