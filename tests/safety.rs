@@ -535,6 +535,9 @@ fn what_nobody_knows_is_asked_about() {
         "grzlbrmpf",
         "rice with oxydol",
         "peels with grzlbrmpf on them",
+        "grollnut husks",
+        "zorb leaves",
+        "zorb crusts",
         "Reis mit Grzlbrmpf",
         "riz avec du grzlbrmpf",
     ] {

@@ -4,7 +4,7 @@ use super::head::{Head, parting};
 use super::keys::{LANGUAGES, bit};
 use super::query::{Info, Query};
 use super::settle::{has_part, in_kind};
-use super::similar::Rated;
+use super::similar::{Rated, meaning};
 use super::{Hit, Names, Spellings};
 use crate::bag::{PartId, Said};
 use crate::flat::hash;
@@ -334,7 +334,13 @@ impl Names {
         }
         // "glow stick", "hockey stick": nobody knows what it is made of.
         let material = ["paper product", "wood", "woody garden waste"].iter().any(|kind| in_kind(known, head, kind));
-        if material && to - from == 1 && q.info(from).general() && from > 0 && self.is_no_word(q, from - 1) {
+        // "grollnut husks", "zorb leaves": a part of what nobody knows.
+        let part = || {
+            let text = String::from_utf8_lossy(q.f.word(from));
+            meaning(&text, known).1.is_some() && !in_kind(known, head, "animal product")
+        };
+        let one = to - from == 1 && from > 0 && (material && q.info(from).general() || part());
+        if one && self.is_no_word(q, from - 1) {
             return true;
         }
         let own = known.kind_named(known.item_name(head));
