@@ -840,6 +840,8 @@ fn a_word_for_how_many_weighs_as_many() {
         ("satsuma peels, loads", 156.0),
         // A number says it better.
         ("a few (4?) carrots", 280.0),
+        ("lots of asparagus", 200.0),
+        ("handful of carrots (carrot)", 60.0),
     ] {
         let scraps = knowledge::weigh(knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None), &KNOWN);
         let weighed: Vec<f64> = scraps.iter().map(|s| (s.mass.typical.grams() * 10.0).round() / 10.0).collect();

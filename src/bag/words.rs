@@ -340,6 +340,12 @@ fn close(states: &mut [State]) {
     }
 }
 
+/// Whether a name is written in the plural, as far as an "s" tells.
+pub(crate) fn is_plural(name: &str) -> bool {
+    let mut last = name.bytes().rev().map(|b| b.to_ascii_lowercase());
+    name.len() > 3 && last.next() == Some(b's') && !matches!(last.next(), Some(b's' | b'u' | b'i'))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,6 +6,7 @@
 
 use super::entries::Pairs;
 use super::{Found, Identity, Item, Known, Mass, MassBasis, Portion, Role, Scrap};
+use crate::bag::words::is_plural;
 use crate::bag::{Amount, Measure, Mg, PartId, Thing, Unit};
 use crate::flat::{Keys, hash};
 
@@ -176,7 +177,7 @@ impl Scales<'_> {
     /// How much more a few or many are than one, or than what is listed without a word of how many: so many of
     /// what was written in the plural, and of anything else twice as much (ours).
     fn several(&self, about: f64, thing: &Thing, one: One) -> f64 {
-        let plural = || thing.names.first().is_some_and(|n| n.full.ends_with('s'));
+        let plural = || thing.names.first().is_some_and(|n| is_plural(&n.full));
         if about >= MANY && (one.heap || !plural()) { 2.0 } else { about }
     }
 

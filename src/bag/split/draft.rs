@@ -68,11 +68,6 @@ pub(super) fn either(vocabulary: &Vocabulary, a: Said, b: Said) -> Said {
     Said { yes: (a.yes | b.yes) & (conditions | (a.yes & b.yes)), no: a.no & b.no }
 }
 
-pub(super) fn is_plural(name: &str) -> bool {
-    let mut last = name.bytes().rev().map(|b| b.to_ascii_lowercase());
-    name.len() > 3 && last.next() == Some(b's') && !matches!(last.next(), Some(b's' | b'u' | b'i'))
-}
-
 pub(super) fn label_said(s: &Source<'_>, at: usize, len: usize, labels: &mut Labels) -> Said {
     let words: Vec<usize> = (at..at + len).collect();
     let piece = s.piece(&words, labels, false, &mut String::new());

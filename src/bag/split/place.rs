@@ -255,10 +255,11 @@ impl Splitter<'_> {
         let counts = || words.last().is_some_and(|w| s.unit_at(*w, true).is_some());
         let measure = measured && made.m.amount.is_some() && counts();
         if let Some(draft) = self.drafts.last_mut().filter(|_| !measure) {
+            let counted = !measured && made.m.amount.is_some();
             let again = draft.names.iter().find(|n| n.known && s.lexicon.same(&n.named.name, &name));
             match again {
                 // "carrot peel (6 carrots)": of so many; of the mass of the whole a peel is a share.
-                Some(n) if !measured && (n.named.part.is_none() || made.m.unit.is_none()) => draft.measured = made.m,
+                Some(n) if counted && (n.named.part.is_none() || made.m.unit.is_none()) => draft.measured = made.m,
                 Some(_) => {}
                 None => draft.additions.push(name),
             }

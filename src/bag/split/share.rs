@@ -1,12 +1,12 @@
 //! What joined things share, and what comes with them or without.
 
 use super::Splitter;
-use super::draft::{Draft, DraftName, Made, is_plural, join};
+use super::draft::{Draft, DraftName, Made, join};
 use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
 use crate::bag::piece::{Holds, Piece};
 use crate::bag::tokens::Kind;
-use crate::bag::words::{Meaning, PartId, Said};
+use crate::bag::words::{Meaning, PartId, Said, is_plural};
 
 impl Splitter<'_> {
     /// "leaves and stalks from vegetables": the first is a part of the same thing as the second.
