@@ -287,37 +287,6 @@ impl<'a> Source<'a> {
         }
     }
 
-    /// Behind "4 days' worth of", "x a week's worth", "3 week" before "old": a time says not how much there is.
-    fn days_worth(&self, at: usize) -> Option<usize> {
-        let times = usize::from(self.token(at).kind == Kind::Times || self.is(at, TIMES));
-        let from = at + times;
-        let counted = self.range(from).map(|(_, next)| next);
-        let next = counted.or_else(|| self.is(from, ARTICLE).then_some(from + 1))?;
-        let time = self.lower_word(next).trim_end_matches(['s', '\'', '\u{2019}']);
-        // "2 day old coffee grounds": so old, and not two.
-        if matches!(time, "day" | "week" | "month" | "year") && self.lower_word(next + 1) == "old" {
-            return Some(next + 1);
-        }
-        let worth = usize::from(self.lower_word(next + 1) == "worth");
-        let of = usize::from(self.is(next + 1 + worth, OF));
-        (matches!(time, "day" | "week" | "month" | "weekend") && worth + of > 0).then_some(next + 1 + worth + of)
-    }
-
-    /// Behind "6 months" where it says how long a thing has been so: "manure, aged 6 months",
-    /// "rice cooked 3 days ago".
-    pub(super) fn so_long(&self, at: usize) -> Option<usize> {
-        let (_, next) = self.range(at)?;
-        let time = self.lower_word(next).trim_end_matches('s');
-        if !matches!(time, "min" | "minute" | "hour" | "day" | "week" | "month" | "year") {
-            return None;
-        }
-        if self.lower_word(next + 1) == "ago" {
-            return Some(next + 2);
-        }
-        let over = !self.is_word(next + 1) || self.is(next + 1, AND | OR | TAIL);
-        (over && at > 0 && self.phrase_at(at - 1, at).1.state()).then_some(next + 1)
-    }
-
     /// "a", "an": one, unless a vague amount follows.
     fn article(&self, mut m: Measured, at: usize) -> (Measured, usize) {
         if let Some((value, next)) = Some(at + 1).filter(|n| self.is(*n, DOZEN | FRACTION)).and_then(|n| self.number(n))
