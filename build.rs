@@ -12,7 +12,7 @@
 mod bag;
 #[path = "src/fault.rs"]
 mod fault;
-#[path = "src/flat.rs"]
+#[path = "src/flat/mod.rs"]
 mod flat;
 #[path = "src/kept.rs"]
 mod kept;
@@ -28,7 +28,7 @@ use std::{env, fs, io, process};
 fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=rules");
     println!("cargo::rerun-if-changed=grammar/rules.pest");
-    for folder in ["src/bag", "src/knowledge", "src/language", "src/fault.rs", "src/flat.rs", "src/kept.rs"] {
+    for folder in ["src/bag", "src/knowledge", "src/language", "src/flat", "src/fault.rs", "src/kept.rs"] {
         println!("cargo::rerun-if-changed={folder}");
     }
     start_sooner();
@@ -81,7 +81,7 @@ fn main() -> io::Result<()> {
         }
         process::exit(1);
     }
-    fs::write(out.join("base.bin"), postcard::to_stdvec(&(known, book)).map_err(io::Error::other)?)?;
+    fs::write(out.join("base.bin"), flat::ready::write(&(known, book)).map_err(io::Error::other)?)?;
     let list: Vec<String> = names.iter().map(|n| format!("    ({n:?}, include_str!({:?})),\n", root.join(n))).collect();
     fs::write(out.join("texts.rs"), format!("pub(crate) const TEXTS: &[(&str, &str)] = &[\n{}];\n", list.concat()))
 }

@@ -1,6 +1,7 @@
 //! The built-in base, ready-made: knowledge and rules as the build left them behind.
 
 use crate::fault::Sources;
+use crate::flat::ready;
 use crate::knowledge::Known;
 use crate::language::Book;
 
@@ -10,7 +11,7 @@ static READY: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/base.bin"));
 /// The knowledge base and the base book; `None` if the bytes are not those of this build, which
 /// would be a fault of the build.
 pub fn base() -> Option<(Known, Book)> {
-    postcard::from_bytes(READY).ok()
+    ready::open(READY).ok()
 }
 
 /// The texts that the places of the base point into, in the order the build read them.

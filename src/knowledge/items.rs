@@ -7,6 +7,7 @@ use crate::bag::{PartId, StateId};
 use crate::fault::Span;
 use crate::flat::Late;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// An item by its place in [`super::Known`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
@@ -115,7 +116,11 @@ pub struct Name<'a> {
 /// The names of an item, kept as one text: an item is read whenever it is met, its names seldom.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(bound(deserialize = "'de: 'static"))]
-pub struct ItemNames(Late<String>);
+pub struct ItemNames(Late<Text>);
+
+/// A text that stays where it stands until something is added.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+struct Text(#[serde(borrow = "'static")] Cow<'static, str>);
 
 impl ItemNames {
     /// Between two names; a name that holds it loses it.
@@ -123,7 +128,8 @@ impl ItemNames {
 
     /// Appends a name.
     pub fn push(&mut self, language: Language, name: &str) {
-        let Some(all) = self.0.get_mut() else { return };
+        let Some(Text(all)) = self.0.get_mut() else { return };
+        let all = all.to_mut();
         if !all.is_empty() {
             all.push(Self::BETWEEN);
         }
@@ -133,7 +139,7 @@ impl ItemNames {
 
     /// The names in order.
     pub fn iter(&self) -> impl Iterator<Item = Name<'_>> {
-        self.0.split(Self::BETWEEN).filter_map(|entry| {
+        self.0.0.split(Self::BETWEEN).filter_map(|entry| {
             let (code, text) = entry.split_at_checked(2)?;
             let language = Language::ALL.into_iter().find(|l| l.code() == code)?;
             Some(Name { text, language })

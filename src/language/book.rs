@@ -131,7 +131,7 @@ pub struct Rule {
     /// Rules it lifts, and for whom (everybody if absent).
     pub lifts: Vec<(RuleId, Option<SubjectSet>)>,
     pub(super) subject: Late<Who>,
-    pub(super) texts: Late<Texts>,
+    pub(super) texts: Late<Box<Texts>>,
 }
 
 /// What of a rule is told and not judged by.

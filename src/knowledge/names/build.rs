@@ -168,7 +168,7 @@ impl Names {
         names.pairs = Filter::of(beside.into_iter());
         let mut infos: Vec<(u64, Info)> = infos.into_iter().collect();
         infos.sort_unstable_by_key(|(hash, _)| *hash);
-        names.words = WordTable(Keys::of_sorted(&infos));
+        names.words = WordTable::of_sorted(infos);
         names.spellings = names.spell_out(&single, &several, &abroad).into();
         names.own_parts(items, vocabulary);
         names

@@ -28,8 +28,9 @@ fn scatter(h: u64) -> u64 {
     h ^ (h >> 32)
 }
 
-/// The key of a sequence of words. Keys of a language and sort stand together in their table: a bag
-/// is nearly all in one language, and what it asks for lies close by.
+/// The key of a sequence of words. Keys of a language and sort stand together in their table, those of
+/// one English word first: a bag is nearly all in one language and in short names, and what it asks
+/// for lies close by.
 pub(super) fn key(sort: Sort, language: Language, words: &[u64]) -> u64 {
     let seed = (sort as u64 + 1) << 8 | u64::from(bit(language));
     let h = match sort {
@@ -40,7 +41,7 @@ pub(super) fn key(sort: Sort, language: Language, words: &[u64]) -> u64 {
     };
     // Half of the room is for English, which has most of the names.
     match u64::from(bit(language).trailing_zeros()) {
-        0 => scatter(h) >> 3 | (sort as u64) << 61,
+        0 => scatter(h) >> 4 | u64::from(words.len() > 1) << 60 | (sort as u64) << 61,
         other => scatter(h) >> 5 | (0b100 | other) << 61 | (sort as u64) << 59,
     }
 }

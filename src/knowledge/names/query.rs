@@ -93,19 +93,34 @@ impl Info {
         self.items > GENERAL
     }
 
+    /// Stands in many lines: in the names of several things, or beside any of them.
+    fn usual(self) -> bool {
+        self.english() && self.general() || self.free() || self.frequent > Frequent::Seldom
+    }
+
     pub(super) fn known(self) -> bool {
         self.languages != 0 || self.free() || self.ordinary
     }
 }
 
-/// What is known of words, by their hash.
+/// What is known of words, by their hash. Those that most lines are made of stand together: a bag
+/// asks for few others.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
 #[serde(bound(deserialize = "'de: 'static"))]
-pub(super) struct WordTable(pub(super) Keys<Info>);
+pub(super) struct WordTable {
+    usual: Keys<Info>,
+    others: Keys<Info>,
+}
 
 impl WordTable {
+    /// Makes a table of words that are sorted by hash.
+    pub(super) fn of_sorted(infos: Vec<(u64, Info)>) -> WordTable {
+        let (usual, others): (Vec<_>, Vec<_>) = infos.into_iter().partition(|(_, info)| info.usual());
+        WordTable { usual: Keys::of_sorted(&usual), others: Keys::of_sorted(&others) }
+    }
+
     pub(super) fn get(&self, hash: u64) -> Info {
-        self.0.get(hash).next().unwrap_or_default()
+        self.usual.get(hash).next().or_else(|| self.others.get(hash).next()).unwrap_or_default()
     }
 }
 

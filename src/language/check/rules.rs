@@ -100,7 +100,7 @@ impl Check<'_> {
             }
         }
         (rule.advises, rule.cautions) = (texts.advice.is_some(), texts.caution.is_some());
-        rule.texts = texts.into();
+        rule.texts = Box::new(texts).into();
         self.finish(&mut rule, block, about);
         rule
     }

@@ -3,15 +3,19 @@
 //! Holders over bytes that the build left behind: [`Flat`], a row of numbers read one by one where
 //! it stands; [`Keys`], such rows as a table; [`Stock`], entries each read when it is first asked for; [`Late`], one thing
 //! read as a whole when it is first asked for. So opening the base costs nothing, whatever it holds.
-//! What a household adds is kept beside, in memory.
+//! What a household adds is kept beside, in memory. [`ready`] writes and opens the whole.
 
+mod keys;
+pub(crate) mod ready;
+mod stock;
+
+pub(crate) use keys::{Filter, Keys, place};
 use serde::de::{Deserializer, Error, Visitor};
 use serde::{Deserialize, Serialize, Serializer};
 use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
-use std::ops::Deref;
-use std::sync::OnceLock;
+pub(crate) use stock::{Late, Stock};
 
 /// A number, or a few, with a fixed place in a row of bytes.
 pub(crate) trait Fixed: Copy {
@@ -237,100 +241,6 @@ impl Rows {
     }
 }
 
-/// A bit for every key of a set, shared by some that are not in it: says at once of most other
-/// keys that they are not.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-#[serde(bound(deserialize = "'de: 'static"))]
-pub(crate) struct Filter {
-    bits: Flat<u64>,
-}
-
-impl Filter {
-    /// Marks keys, with at least eight bits to each.
-    pub(crate) fn of(keys: impl ExactSizeIterator<Item = u64>) -> Filter {
-        let mut bits = vec![0u64; (keys.len() / 8).next_power_of_two().max(1)];
-        for key in keys {
-            let (word, bit) = place(key, bits.len());
-            if let Some(slot) = bits.get_mut(word) {
-                *slot |= bit;
-            }
-        }
-        Filter { bits: bits.into() }
-    }
-
-    /// False only of keys that are not in the set.
-    #[inline]
-    pub(crate) fn may_hold(&self, key: u64) -> bool {
-        let (word, bit) = place(key, self.bits.len());
-        self.bits.get(word).is_some_and(|bits| bits & bit != 0)
-    }
-}
-
-/// Where a key's bit stands in so many words, a power of two.
-#[inline]
-pub(crate) fn place(key: u64, words: usize) -> (usize, u64) {
-    let at = usize::try_from(key >> 22).unwrap_or(0);
-    (at & words.wrapping_sub(1), 1 << (key >> 16 & 63))
-}
-
-/// A sorted multimap from 64-bit keys to values, with a first level by the keys' high bits. A key
-/// stands beside its value, so that a look-up reads three places, and one where there is nothing.
-#[derive(Debug, Clone, Serialize, Deserialize)]
-#[serde(bound(serialize = "", deserialize = "'de: 'static, V: Fixed"))]
-pub(crate) struct Keys<V> {
-    /// Most of what is asked for is not there.
-    there: Filter,
-    buckets: Flat<u32>,
-    rows: Flat<(u64, V)>,
-    shift: u32,
-}
-
-impl<V> Default for Keys<V> {
-    fn default() -> Self {
-        Keys { there: Filter::default(), buckets: Flat::default(), rows: Flat::default(), shift: 0 }
-    }
-}
-
-impl<V: Fixed> Keys<V> {
-    /// Makes a table of pairs that are sorted by key.
-    pub(crate) fn of_sorted(pairs: &[(u64, V)]) -> Keys<V> {
-        // Between two and four to a bucket.
-        let bits = (usize::BITS - pairs.len().leading_zeros()).saturating_sub(2).clamp(4, 24);
-        let there = Filter::of(pairs.iter().map(|(key, _)| *key));
-        let mut out = Keys { there, shift: 64 - bits, ..Keys::default() };
-        let mut at = 0usize;
-        for bucket in 0..(1u64 << bits) {
-            out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-            while pairs.get(at).is_some_and(|(h, _)| h >> out.shift == bucket) {
-                at += 1;
-            }
-        }
-        out.buckets.push(u32::try_from(at).unwrap_or(u32::MAX));
-        out.rows = pairs.iter().copied().collect();
-        out
-    }
-
-    /// The values of a key.
-    pub(crate) fn get(&self, key: u64) -> impl Iterator<Item = V> + Clone + '_ {
-        let bucket = usize::try_from(key >> self.shift.min(63)).unwrap_or(usize::MAX);
-        let (a, b) = match (self.buckets.get(bucket), self.buckets.get(bucket.saturating_add(1))) {
-            (Some(a), Some(b)) if self.there.may_hold(key) => (a as usize, b as usize),
-            _ => (0, 0),
-        };
-        let same = self.rows.run(a, b);
-        same.skip_while(move |(k, _)| *k != key).take_while(move |(k, _)| *k == key).map(|(_, v)| v)
-    }
-}
-
-impl Keys<u32> {
-    /// Sorts pairs into a table.
-    pub(crate) fn build(mut pairs: Vec<(u64, u32)>) -> Keys<u32> {
-        pairs.sort_unstable();
-        pairs.dedup();
-        Keys::of_sorted(&pairs)
-    }
-}
-
 /// A word's hash.
 pub(crate) fn hash(word: &[u8]) -> u64 {
     let mut h = word.len() as u64 ^ 0x51_7c_c1_b7_27_22_0a_95;
@@ -343,158 +253,6 @@ pub(crate) fn hash(word: &[u8]) -> u64 {
         h ^= h >> 31;
     }
     h
-}
-
-/// Entries, those of the base each read when it is first asked for.
-#[derive(Clone)]
-pub(crate) struct Stock<T> {
-    /// Where each entry of the base begins in `bytes`, and where the last one ends.
-    starts: Flat<u32>,
-    bytes: Flat<u8>,
-    read: Vec<OnceLock<Option<Box<T>>>>,
-    more: Vec<T>,
-}
-
-impl<T: Deserialize<'static>> Stock<T> {
-    /// How many.
-    pub(crate) fn len(&self) -> usize {
-        self.read.len() + self.more.len()
-    }
-
-    /// The entry at a place.
-    #[inline]
-    pub(crate) fn get(&self, at: usize) -> Option<&T> {
-        match self.read.get(at) {
-            Some(cell) => cell.get_or_init(|| self.decode(at)).as_deref(),
-            None => self.more.get(at - self.read.len()),
-        }
-    }
-
-    fn decode(&self, at: usize) -> Option<Box<T>> {
-        let (from, to) = (self.starts.get(at)?, self.starts.get(at + 1)?);
-        postcard::from_bytes(self.bytes.ready().get(from as usize..to as usize)?).ok().map(Box::new)
-    }
-
-    /// The entry at a place, to be changed.
-    pub(crate) fn get_mut(&mut self, at: usize) -> Option<&mut T> {
-        self.get(at)?;
-        let read = self.read.len();
-        match self.read.get_mut(at) {
-            Some(cell) => cell.get_mut()?.as_deref_mut(),
-            None => self.more.get_mut(at - read),
-        }
-    }
-
-    /// All entries in order.
-    pub(crate) fn iter(&self) -> impl Iterator<Item = &T> {
-        (0..self.len()).filter_map(|at| self.get(at))
-    }
-
-    /// Appends an entry.
-    pub(crate) fn push(&mut self, entry: T) {
-        self.more.push(entry);
-    }
-}
-
-impl<T> Default for Stock<T> {
-    fn default() -> Self {
-        Stock { starts: Flat::default(), bytes: Flat::default(), read: Vec::new(), more: Vec::new() }
-    }
-}
-
-impl<T> fmt::Debug for Stock<T> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "Stock({} ready, {} more)", self.read.len(), self.more.len())
-    }
-}
-
-impl<T: Deserialize<'static> + Serialize> Serialize for Stock<T> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let (mut starts, mut bytes) = (Flat::<u32>::default(), Vec::new());
-        for entry in self.iter() {
-            starts.push(u32::try_from(bytes.len()).map_err(serde::ser::Error::custom)?);
-            bytes.extend(postcard::to_stdvec(entry).map_err(serde::ser::Error::custom)?);
-        }
-        starts.push(u32::try_from(bytes.len()).map_err(serde::ser::Error::custom)?);
-        (starts, Flat::<u8>::from(bytes)).serialize(serializer)
-    }
-}
-
-impl<'de: 'static, T> Deserialize<'de> for Stock<T> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let (starts, bytes) = <(Flat<u32>, Flat<u8>)>::deserialize(deserializer)?;
-        let mut read = Vec::new();
-        read.resize_with(starts.len().saturating_sub(1), OnceLock::new);
-        Ok(Stock { starts, bytes, read, more: Vec::new() })
-    }
-}
-
-/// One thing that is read as a whole when it is first asked for.
-#[derive(Clone)]
-pub(crate) struct Late<T> {
-    bytes: Flat<u8>,
-    read: OnceLock<T>,
-}
-
-impl<T: Deserialize<'static> + Default> Late<T> {
-    /// The thing.
-    pub(crate) fn get(&self) -> &T {
-        self.read.get_or_init(|| postcard::from_bytes(self.bytes.ready()).unwrap_or_default())
-    }
-
-    /// The thing, to be changed.
-    pub(crate) fn get_mut(&mut self) -> Option<&mut T> {
-        self.get();
-        self.read.get_mut()
-    }
-}
-
-impl<T: Deserialize<'static> + Default> Deref for Late<T> {
-    type Target = T;
-    fn deref(&self) -> &T {
-        self.get()
-    }
-}
-
-impl<T: Deserialize<'static> + Default + PartialEq> PartialEq for Late<T> {
-    fn eq(&self, other: &Late<T>) -> bool {
-        self.get() == other.get()
-    }
-}
-
-impl<T> Default for Late<T> {
-    fn default() -> Self {
-        Late { bytes: Flat::default(), read: OnceLock::new() }
-    }
-}
-
-impl<T> From<T> for Late<T> {
-    fn from(thing: T) -> Self {
-        Late { bytes: Flat::default(), read: OnceLock::from(thing) }
-    }
-}
-
-impl<T> fmt::Debug for Late<T> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "Late({:?})", self.bytes)
-    }
-}
-
-impl<T: Deserialize<'static> + Default + Serialize> Serialize for Late<T> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        // What people and programs read holds the thing itself.
-        if serializer.is_human_readable() {
-            return self.get().serialize(serializer);
-        }
-        let bytes = postcard::to_stdvec(self.get()).map_err(serde::ser::Error::custom)?;
-        Flat::<u8>::from(bytes).serialize(serializer)
-    }
-}
-
-impl<'de: 'static, T> Deserialize<'de> for Late<T> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        Ok(Late { bytes: Flat::deserialize(deserializer)?, read: OnceLock::new() })
-    }
 }
 
 #[cfg(test)]
