@@ -237,7 +237,7 @@ fn scrap(f: &Found) -> String {
     with.sort_unstable();
     let amount = f.thing.amount.map(|a| (a.low, a.high));
     let each = f.thing.each.map(|e| format!("{:.4} {}", e.amount, e.unit.name));
-    let about = f.thing.about;
+    let about = (f.thing.about, f.thing.of_whole && f.identities.iter().any(|i| i.part.is_some()));
     format!("{amount:?} {about:?} {:?} {each:?} {names:?} {with:?} {:?}", f.thing.unit.map(|u| u.name), f.without)
 }
 
@@ -269,7 +269,11 @@ fn the_canonical_line_reads_back_to_the_same_scrap() {
         for k in 0..3 {
             turn += 7;
             let pick = |all: &[&str], step: usize| (*all.get(turn / step % all.len()).unwrap()).to_string();
-            let mut text = pick(AMOUNTS, 1) + &item.name + &pick(PARTS, 3);
+            let part = pick(PARTS, 3);
+            let mut text = match k {
+                2 if !part.is_empty() => format!("{part} from {}{}", pick(AMOUNTS, 1), item.name),
+                _ => pick(AMOUNTS, 1) + &item.name + &part,
+            };
             for s in 0..k {
                 text += &format!(", {}", pick(&states, 2 + s));
             }
@@ -846,6 +850,48 @@ fn a_word_for_how_many_weighs_as_many() {
         let scraps = knowledge::weigh(knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None), &KNOWN);
         let weighed: Vec<f64> = scraps.iter().map(|s| (s.mass.typical.grams() * 10.0).round() / 10.0).collect();
         assert_eq!(weighed, [grams], "{line}");
+    }
+}
+
+#[test]
+fn a_part_of_so_much_of_a_whole_weighs_its_share() {
+    for (line, things) in [
+        ("potato peels from 2 kg potatoes", "potato peel 200"),
+        ("potato peelings (2 kg of potatoes)", "potato peel 200"),
+        ("skins from 500g onions", "onion skin 25"),
+        ("peelings of a kilo of carrots", "carrot peel 100"),
+        ("potato peelings from 6 potatoes", "potato peel 102"),
+        ("potato peelings (from 6 potatoes)", "potato peel 102"),
+        ("tomato skins (3 tomatoes)", "tomato skin 10.8"),
+        ("carrot tops from 2 bunches of carrots", "carrot top 135"),
+        ("eggshells from a dozen eggs", "eggshell 66"),
+        ("eggshells (6 eggs)", "eggshell 33"),
+        ("avocado skins from 2 avocados", "avocado skin 48"),
+        // One amount for the parts that are told together.
+        ("peels and tops from 5 carrots", "carrot peel 35; carrot top 52.5"),
+        ("peel and core of 4 apples", "apple peel 72; apple core 72"),
+        ("apple peels and cores from 2 kg apples", "apple peel 200; apple core 200"),
+        // What stands before the part counts the part.
+        ("500 g of potato peel", "potato peel 500"),
+        ("3 handfuls of peel from 6 carrots", "carrot peel 180"),
+        // How much of it a measure of the whole holds nobody says.
+        ("coffee grounds from 3 pots of coffee", "coffee grounds 100"),
+        ("eggshells (500 g eggs)", "eggshell 20"),
+    ] {
+        let scraps = knowledge::weigh(knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None), &KNOWN);
+        let told = |s: &knowledge::Scrap| {
+            let one = &s.found.identities[0];
+            let part = one.part.map_or(String::new(), |p| format!(" {}", KNOWN.vocabulary().part_name(p)));
+            let grams = (s.mass.typical.grams() * 10.0).round() / 10.0;
+            assert!(!s.found.thing.of_whole || s.mass.basis != MassBasis::Stated, "{line}");
+            format!("{}{part} {grams}", one.item.map_or("?", |i| KNOWN.item_name(i)))
+        };
+        assert_eq!(scraps.iter().map(told).collect::<Vec<_>>().join("; "), things, "{line}");
+        for f in knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None) {
+            let plain = knowledge::written(&f, &KNOWN);
+            let back = knowledge::find(&bag::read(&plain, &*KNOWN), &KNOWN, None);
+            assert_eq!(back.iter().map(scrap).collect::<Vec<_>>(), [scrap(&f)], "{line} -> {plain}");
+        }
     }
 }
 

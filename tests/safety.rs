@@ -4,7 +4,7 @@
 #![allow(clippy::panic, clippy::unwrap_used, clippy::indexing_slicing, missing_docs, reason = "tests")]
 
 use forefeed::bag::Lexicon;
-use forefeed::bag::words::Meaning;
+use forefeed::bag::words::{Meaning, Sort};
 use forefeed::judge::{Judge, Judgement, Setting, Verdict};
 use forefeed::knowledge::{self, Identified, Language, Rung};
 use forefeed::language::Side;
@@ -355,9 +355,17 @@ fn a_state_behind_a_mark_hides_nothing_that_it_says_before_the_name() {
         let Some((state, thing)) = parted.filter(|(state, _)| states(state) && kept_out(asked, &text)) else {
             continue;
         };
-        for (before, behind) in [(", ", ""), (" (", ")")] {
+        // What a cook did, said behind two foods, is said of both.
+        let done = home.known.vocabulary().phrases(state).iter().any(|p| match p.meaning {
+            Meaning::State(id, _) => home.known.vocabulary().state_of(id).is_some_and(|s| s.sort == Sort::Preparation),
+            Meaning::Part(_) => false,
+        });
+        let paired = done && asked.is_none() && home.known.names_food(thing);
+        let known = NO_STATE_OF_IT.iter().any(|(line, _)| *line == format!("{thing}, {state}"));
+        let pair = format!("{thing} and carrots");
+        let pair = paired.then_some((pair.as_str(), ", ", ""));
+        for (thing, before, behind) in [(thing, ", ", ""), (thing, " (", ")")].into_iter().chain(pair) {
             tried += 1;
-            let known = NO_STATE_OF_IT.iter().any(|(line, _)| *line == format!("{thing}, {state}"));
             let line = format!("{thing}{before}{state}{behind}");
             if !known && !kept_out(asked, &line) {
                 fed.push(line);

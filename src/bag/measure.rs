@@ -32,6 +32,8 @@ pub(super) struct Measured {
     pub(super) each: Option<Each>,
     /// How many a word without a number is taken for: a few, several.
     pub(super) about: Option<f64>,
+    /// It stood behind a part and `of`: it is of the whole.
+    pub(super) of_whole: bool,
     /// "each" was said of it: 4 pounds each.
     pub(super) of_each: bool,
     /// The token of a unit that stands behind other words ("2 large old bags"); to be passed over.

@@ -151,6 +151,8 @@ pub struct Thing {
     pub each: Option<Each>,
     /// How many a word without a number is taken for, from 3 on ("a few", "several", "lots of"); ours.
     pub about: Option<f64>,
+    /// True if the amount is of the whole that the part comes from ("peels from 2 kg potatoes").
+    pub of_whole: bool,
     /// What it is called: one, or several joined by `or` in the order written. Never empty.
     pub names: Arc<[Named]>,
     /// Names of what it comes with ("crust with cheese").

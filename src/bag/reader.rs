@@ -121,6 +121,7 @@ impl Pattern {
             unit: thing.unit,
             each: thing.each,
             about: thing.about,
+            of_whole: thing.of_whole,
             names: Arc::clone(&thing.names),
             additions: thing.additions.clone(),
             without: thing.without.clone(),

@@ -103,6 +103,7 @@ pub fn stand_in(mass: Mg) -> Scrap {
         unit: None,
         each: None,
         about: None,
+        of_whole: false,
         names: [named].into(),
         additions: Vec::new(),
         without: Vec::new(),

@@ -154,7 +154,8 @@ struct Scales<'a> {
 
 impl Scales<'_> {
     fn mass(&self, thing: &Thing, identity: &Identity) -> Mass {
-        if let Some(stated) = stated(thing) {
+        let of_whole = thing.of_whole && identity.part.is_some();
+        if let Some(stated) = stated(thing).filter(|_| !of_whole) {
             return stated;
         }
         let Some(item) = identity.item.and_then(|id| self.known.item(id)) else {
@@ -162,6 +163,7 @@ impl Scales<'_> {
         };
         let part = identity.part.or(item.usual).filter(|p| self.known.vocabulary().part_name(*p) != "whole");
         let one = self.one(thing, item, identity, part);
+        let one = if of_whole { self.of_whole(one, thing, item, part) } else { one };
         match thing.amount {
             Some(a) => {
                 let (low, high) = (a.low * one.grams, a.high.unwrap_or(a.low) * one.grams);
@@ -172,6 +174,20 @@ impl Scales<'_> {
                 assumed(grams, grams)
             }
         }
+    }
+
+    /// The share of a measure of the whole that a part makes up, as of a bare count of it.
+    fn of_whole(&self, whole: One, thing: &Thing, item: &Item, part: Option<PartId>) -> One {
+        let counted = thing.unit.is_none_or(|unit| WHOLES.contains(&unit.name));
+        match part.and_then(|part| self.share(item, part)).filter(|_| !counted) {
+            Some(share) => One { grams: whole.grams * share, known: false, heap: false },
+            None => whole,
+        }
+    }
+
+    /// The share of its item that a part makes up, the item's own or the table's.
+    fn share(&self, item: &Item, part: PartId) -> Option<f64> {
+        share_of(item, part).or_else(|| self.table.shares.get(self.known.vocabulary().part_name(part)))
     }
 
     /// How much more a few or many are than one, or than what is listed without a word of how many: so many of

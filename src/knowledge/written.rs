@@ -5,7 +5,7 @@
 
 use super::{Found, Identity, Known};
 use crate::bag::words::State;
-use crate::bag::{Amount, Lexicon, Meaning, Said};
+use crate::bag::{Amount, Lexicon, Meaning, PartId, Said, unit_words};
 use std::fmt::Write;
 
 /// The canonical line of a thing: "3 banana peel, frozen, not cooked".
@@ -15,6 +15,14 @@ use std::fmt::Write;
 pub fn written(found: &Found, known: &Known) -> String {
     let thing = &found.thing;
     let mut out = String::new();
+    let part = found.identities.first().and_then(|i| i.part).map(|p| known.vocabulary().part_name(p));
+    // "peel from 2 kg of potato"; "stalk from 3 kale", which stalks would measure.
+    let unit = |part: &str| unit_words().any(|w| w == part) && !known.names(part);
+    let measures = |part: &str| thing.amount.is_some() && thing.unit.is_none() && unit(part);
+    let of_whole = part.is_some_and(|part| thing.of_whole || measures(part));
+    if let Some(part) = part.filter(|_| of_whole) {
+        let _ = write!(out, "{part} from ");
+    }
     if let Some(amount) = thing.amount {
         number(amount, &mut out);
         out.push(' ');
@@ -32,7 +40,6 @@ pub fn written(found: &Found, known: &Known) -> String {
         let _ = write!(out, "-{} ", each.unit.name.replace('_', "-"));
     }
     // "half a parsley stalk": the part behind the name is the unit.
-    let part = found.identities.first().and_then(|i| i.part).map(|p| known.vocabulary().part_name(p));
     if let Some(unit) = thing.unit.filter(|u| Some(u.name) != part) {
         // Short forms need a number before them.
         let long = match (thing.amount, unit.name) {
@@ -53,7 +60,7 @@ pub fn written(found: &Found, known: &Known) -> String {
         if i > 0 {
             out += " or ";
         }
-        name(identity, known, &mut out);
+        name(identity, if of_whole { None } else { identity.part }, known, &mut out);
     }
     if let Some(each) = thing.each.filter(|_| sized.is_none()) {
         out += ", ";
@@ -79,8 +86,8 @@ pub fn written(found: &Found, known: &Known) -> String {
     out
 }
 
-fn name(identity: &Identity, known: &Known, out: &mut String) {
-    let part = identity.part.map(|p| known.vocabulary().part_name(p));
+fn name(identity: &Identity, part: Option<PartId>, known: &Known, out: &mut String) {
+    let part = part.map(|p| known.vocabulary().part_name(p));
     // "whole banana"; every other part stands behind its thing.
     if part == Some("whole") {
         out.push_str("whole ");

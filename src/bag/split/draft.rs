@@ -36,6 +36,17 @@ pub(super) struct Draft {
     pub(super) taken: bool,
 }
 
+impl Draft {
+    /// Calls a thing of one name by another, which is known.
+    pub(super) fn rename(&mut self, name: String) {
+        if let [only] = self.names.as_mut_slice() {
+            only.named.full.clone_from(&name);
+            only.named.name = name;
+            only.known = true;
+        }
+    }
+}
+
 /// A piece on its way to a draft.
 pub(super) struct Made {
     pub(super) m: Measured,
@@ -95,6 +106,8 @@ pub(super) fn finish(draft: Draft, text: &str) -> Thing {
         unit: m.unit.map(|u| u.unit),
         each: m.each,
         about: m.about.filter(|_| m.amount.is_none()),
+        // Of a bare count a part is counted by its wholes in any case.
+        of_whole: m.of_whole && m.unit.is_some(),
         names: draft.names.into_iter().map(|n| n.named).collect(),
         additions: draft.additions,
         without: draft.without,

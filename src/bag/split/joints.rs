@@ -194,6 +194,9 @@ impl Splitter<'_> {
         if but_not || another || maybe || points || self.opens() || from && matches!(joint, Joint::And | Joint::Or) {
             return Some((Some(joint), at + 1));
         }
+        if let Some(next) = Some(at + 1).filter(|_| from).and_then(|at| self.last_of_so_many(at, to)) {
+            return Some((None, next));
+        }
         if from {
             self.compose(at + 1, to);
         }

@@ -13,6 +13,7 @@ mod place;
 mod share;
 mod take;
 mod which;
+mod whole;
 
 use crate::bag::glossary::{
     ADVERB, AND, ARTICLE, COLOUR, DETERMINER, FRACTION, FROM, GONE, INCLUDING, LIES, NOT, OFF, OR, PLAIN, PLUS, SHARE,
@@ -101,6 +102,7 @@ impl<'a> Splitter<'a> {
                 unit: None,
                 each: None,
                 about: None,
+                of_whole: false,
                 names: [named].into(),
                 additions: Vec::new(),
                 without: Vec::new(),
@@ -299,7 +301,8 @@ impl<'a> Splitter<'a> {
         let gone = if s.taken_off(before) { before } else { last };
         let all = s.is(gone, GONE | OFF) || s.taken_off(gone);
         // What has gone off is still there.
-        let state = s.is(last, OFF) && (s.phrase_at(before, end).1.state() || s.is(before, TURNS));
+        let (len, label) = s.phrase_at(before, end);
+        let state = s.is(last, OFF) && (len > 1 && label.state() || s.is(before, TURNS));
         let partly = (from..gone).any(|i| s.is_partly(i) || s.is(i, NOT | WITHOUT | WITH | FROM | LIES | TAIL));
         if self.drafts.is_empty() || gone <= from || !all || partly || state {
             return false;

@@ -96,6 +96,7 @@ impl Splitter<'_> {
         let of_part = made.of_part.as_ref().is_some_and(|p| !p.is_empty());
         if coming.paired && of_part {
             self.share_of(&name, joint);
+            self.share_whole(&name, &made.m);
         }
         if coming.paired || joint == Joint::Or {
             self.share_head(&mut name, &coming.piece, words, joint);

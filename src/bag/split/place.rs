@@ -3,6 +3,7 @@
 use super::Splitter;
 use super::draft::{Draft, DraftName, Made, either, join};
 use super::joints::Joint;
+use super::whole::of_whole;
 use crate::bag::Named;
 use crate::bag::amount::{Each, Measure, UnitWord};
 use crate::bag::glossary::{
@@ -244,9 +245,14 @@ impl Splitter<'_> {
         }
         // "fruit skins (banana)": which of its kind.
         if let Some((part, word)) = self.part_of_its_kind(&name).filter(|_| !made.listed) {
-            if let Some(only) = self.drafts.last_mut().and_then(|d| d.names.first_mut()) {
-                let full = format!("{name} {word}");
-                only.named = Named { name, full, part: Some(part), said: only.named.said };
+            if let Some(draft) = self.drafts.last_mut() {
+                if !measured && made.m.amount.is_some() {
+                    draft.measured = of_whole(made.m, true).unwrap_or(draft.measured);
+                }
+                if let Some(only) = draft.names.first_mut() {
+                    let full = format!("{name} {word}");
+                    only.named = Named { name, full, part: Some(part), said: only.named.said };
+                }
             }
             return true;
         }
@@ -256,10 +262,18 @@ impl Splitter<'_> {
         let measure = measured && made.m.amount.is_some() && counts();
         if let Some(draft) = self.drafts.last_mut().filter(|_| !measure) {
             let counted = !measured && made.m.amount.is_some();
-            let again = draft.names.iter().find(|n| n.known && s.lexicon.same(&n.named.name, &name));
+            let whole = |n: &str| s.lexicon.same(n, &name) || s.lexicon.same(s.without_part(n), &name);
+            let again = draft
+                .names
+                .iter()
+                .find(|n| n.known && (whole(&n.named.name) || counted && s.is_part_of(&n.named.name, &name)));
             match again {
-                // "carrot peel (6 carrots)": of so many; of the mass of the whole a peel is a share.
-                Some(n) if counted && (n.named.part.is_none() || made.m.unit.is_none()) => draft.measured = made.m,
+                // "carrot peel (6 carrots)", "eggshells (6 eggs)": of so many.
+                Some(n) if counted => {
+                    let part = n.named.part.is_some() || !s.lexicon.same(&n.named.name, &name);
+                    let all = if part { of_whole(made.m, n.named.part.is_some()) } else { Some(made.m) };
+                    draft.measured = all.unwrap_or(draft.measured);
+                }
                 Some(_) => {}
                 None => draft.additions.push(name),
             }

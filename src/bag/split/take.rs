@@ -356,6 +356,12 @@ impl Splitter<'_> {
                     told.part = Some(part);
                     told.said = join(told.said, piece.said);
                     told.of_part = Some(name.to_vec());
+                } else if let Some((m, next)) =
+                    self.of_so_many(&piece, &taken, i, to).filter(|_| told.m.amount.is_none())
+                {
+                    told.m = m.unwrap_or(told.m);
+                    self.words = taken;
+                    return Step::On(next);
                 } else if !piece.known && taken.len() == 1 && unit() {
                     // "pieces from carrots"
                     told.of_part = told.of_part.take().or_else(|| Some(Vec::new()));
@@ -371,7 +377,10 @@ impl Splitter<'_> {
             _ => return self.no_part(taken, i),
         }
         let next = i + 1 + usize::from(s.lower_word(i) == "out");
-        Step::On(self.past_of(next, &mut told.m))
+        let counted = told.m.amount.is_some();
+        let next = self.past_of(next, &mut told.m);
+        told.m.of_whole |= told.part.is_some() && !counted && told.m.amount.is_some();
+        Step::On(next)
     }
 
     /// The part that words say which else tell no more than its colour and size.

@@ -1,7 +1,7 @@
 //! Which of its kind a thing is, where a word behind it says so: "potatoes, sweet", "cups (plastic)".
 
 use super::Splitter;
-use super::draft::{Made, join};
+use super::draft::{Draft, Made, join};
 use super::joints::Joint;
 use crate::bag::glossary::COLOUR;
 use crate::bag::piece::Holds;
@@ -39,22 +39,31 @@ impl Splitter<'_> {
             return false;
         }
         let which = s.joined(words.get(from..to).unwrap_or(&[]), &mut self.spare);
-        let Some(whole) = self.of_its_kind(made, &which, to == from + 1, is) else { return false };
-        let Some(draft) = self.drafts.last_mut() else { return false };
+        let one = to == from + 1;
+        if is == Which::State && self.drafts.last().is_some_and(|d| d.paired) {
+            // "potatoes and carrots, mashed": each of them; that they are so is said of all.
+            let first = self.drafts.iter().rposition(|d| !d.paired).unwrap_or(0);
+            for at in first..self.drafts.len() {
+                let whole = self.drafts.get(at).and_then(|d| self.of_its_kind(d, made, &which, one, is));
+                let Some((whole, draft)) = whole.zip(self.drafts.get_mut(at)) else { continue };
+                draft.end = made.end.max(draft.end);
+                draft.rename(whole);
+            }
+            return false;
+        }
+        let whole = self.drafts.last().and_then(|d| self.of_its_kind(d, made, &which, one, is));
+        let Some((whole, draft)) = whole.zip(self.drafts.last_mut()) else { return false };
         draft.end = made.end.max(draft.end);
+        draft.rename(whole);
         if let [only] = draft.names.as_mut_slice() {
-            only.named.full.clone_from(&whole);
-            only.named.name = whole;
-            only.known = true;
             only.named.said = join(only.named.said, made.piece.said);
         }
         true
     }
 
-    /// The name of the thing before, told apart by what stands behind it, if it is one that is meant.
-    fn of_its_kind(&self, made: &Made, which: &str, one: bool, is: Which) -> Option<String> {
+    /// The name of a thing, told apart by what stands behind it, if it is one that is meant.
+    fn of_its_kind(&self, draft: &Draft, made: &Made, which: &str, one: bool, is: Which) -> Option<String> {
         let s = self.source;
-        let draft = self.drafts.last()?;
         let [only] = draft.names.as_slice() else { return None };
         let said = only.named.name.as_str();
         let eaten = s.lexicon.names_food(said);
@@ -69,7 +78,7 @@ impl Splitter<'_> {
         let frozen = s.vocabulary.state("frozen").is_some_and(|frozen| made.piece.said.yes & frozen.bit() != 0);
         let another = |whole: &str| {
             let other = !eaten || dish(whole) || dish(said);
-            other && !frozen && !draft.paired && !s.lexicon.same(whole, said)
+            other && !frozen && (is == Which::State || !draft.paired) && !s.lexicon.same(whole, said)
         };
         let meant = |whole: &str| match is {
             Which::State => another(whole),

@@ -322,6 +322,7 @@ mod tests {
             unit,
             each: None,
             about: None,
+            of_whole: false,
             names: [].into(),
             additions: Vec::new(),
             without: Vec::new(),

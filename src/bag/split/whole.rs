@@ -1,0 +1,76 @@
+//! Parts of so much of a whole: "potato peels from 2 kg potatoes", "peel and core of 4 apples".
+
+use super::Splitter;
+use super::draft::DraftName;
+use crate::bag::Named;
+use crate::bag::glossary::{ARTICLE, DETERMINER, FROM, OF};
+use crate::bag::measure::Measured;
+use crate::bag::piece::Piece;
+
+/// Words of a whole at most.
+const LONGEST: usize = 3;
+
+/// The amount of a whole as that of its part, or of what is a thing of its own: how much of that a measure of the
+/// whole holds nobody says.
+pub(super) fn of_whole(m: Measured, is_part: bool) -> Option<Measured> {
+    (is_part || m.unit.is_none()).then_some(Measured { of_whole: is_part, ..m })
+}
+
+impl Splitter<'_> {
+    /// Behind a thing that is part of a whole, "from" and so many of that whole ("eggshells from 6 eggs"): the amount,
+    /// if it says one of the thing, and where to go on.
+    pub(super) fn of_so_many(
+        &self,
+        piece: &Piece,
+        words: &[usize],
+        at: usize,
+        to: usize,
+    ) -> Option<(Option<Measured>, usize)> {
+        let s = self.source;
+        if !s.is(at, FROM | OF) || !piece.known {
+            return None;
+        }
+        let text = |words: &[usize]| words.iter().map(|w| s.word(*w)).collect::<Vec<_>>().join(" ");
+        let name = text(words.get(piece.name.0..piece.name.1)?);
+        self.so_many(&Named { name, full: text(words), part: piece.part, ..Named::default() }, at + 1, to)
+    }
+
+    /// "Potato peelings (from 6 potatoes)", "eggshells, from 6 eggs": where to go on.
+    pub(super) fn last_of_so_many(&mut self, at: usize, to: usize) -> Option<usize> {
+        let last = self.drafts.last()?;
+        let [only] = last.names.as_slice() else { return None };
+        let (m, next) = self.so_many(&only.named, at, to).filter(|_| only.known)?;
+        let last = self.drafts.last_mut().filter(|d| d.measured.amount.is_none() && d.measured.unit.is_none())?;
+        last.measured = m.unwrap_or(last.measured);
+        Some(next)
+    }
+
+    /// How many wholes are told from here on that a thing is part of.
+    fn so_many(&self, thing: &Named, at: usize, to: usize) -> Option<(Option<Measured>, usize)> {
+        let s = self.source;
+        let (of, mut next) = s.measured(at);
+        of.amount?;
+        while s.is(next, OF | ARTICLE | DETERMINER) {
+            next += 1;
+        }
+        let is_part = thing.part.is_some();
+        let end = (next + 1..=to.min(next + LONGEST)).rev().find(|end| {
+            let whole = s.between(next, *end);
+            let same = || s.lexicon.same(s.without_part(&thing.name), whole);
+            s.lexicon.names(whole) && (is_part && same() || s.is_part_of(&thing.full, whole))
+        })?;
+        Some((of_whole(of, is_part), end))
+    }
+
+    /// "Peels and tops from 5 carrots": the peels are of five, too.
+    pub(super) fn share_whole(&mut self, name: &DraftName, m: &Measured) {
+        let Some(last) = self.drafts.last_mut().filter(|_| m.of_whole) else { return };
+        let same = |n: &DraftName| {
+            n.named.part.is_some()
+                && self.source.lexicon.same(self.source.without_part(&n.named.name), &name.named.name)
+        };
+        if last.measured.amount.is_none() && last.measured.unit.is_none() && last.names.iter().all(same) {
+            last.measured = *m;
+        }
+    }
+}
