@@ -854,6 +854,28 @@ fn a_word_for_how_many_weighs_as_many() {
 }
 
 #[test]
+fn what_stands_behind_an_x_counts_the_thing_before_it_or_its_days() {
+    for (line, things) in [
+        ("eggs, boiled x 2", "egg 2"),
+        ("tea bags, used x 12", "tea bag 12"),
+        ("lemons after juicing x5", "lemon 5"),
+        ("apple cores from lunchboxes x 5", "apple 5"),
+        ("coffee grounds x 3 days", "coffee grounds"),
+        ("coffee grounds 3 days", "coffee grounds"),
+        ("manure, aged 6 months", "manure"),
+        // Three of them are chopped, if there are more.
+        ("carrots, 3 chopped", "carrot"),
+    ] {
+        let told = |f: &Found| {
+            let name = f.identities[0].item.map_or("?", |i| KNOWN.item_name(i));
+            f.thing.amount.map_or(name.to_string(), |a| format!("{name} {}", a.low))
+        };
+        let found = knowledge::find(&bag::read(line, &*KNOWN), &KNOWN, None);
+        assert_eq!(found.iter().map(told).collect::<Vec<_>>(), [things], "{line}");
+    }
+}
+
+#[test]
 fn a_part_of_so_much_of_a_whole_weighs_its_share() {
     for (line, things) in [
         ("potato peels from 2 kg potatoes", "potato peel 200"),

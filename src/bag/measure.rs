@@ -32,6 +32,8 @@ pub(super) struct Measured {
     pub(super) each: Option<Each>,
     /// How many a word without a number is taken for: a few, several.
     pub(super) about: Option<f64>,
+    /// It stood behind an "x".
+    pub(super) multiplied: bool,
     /// It stood behind a part and `of`: it is of the whole.
     pub(super) of_whole: bool,
     /// "each" was said of it: 4 pounds each.
@@ -118,6 +120,7 @@ impl<'a> Source<'a> {
             // "x2 bananas"
             if let Some((amount, next)) = self.range(i + 1) {
                 m.amount = Some(amount);
+                m.multiplied = true;
                 return self.units(m, next);
             }
         }

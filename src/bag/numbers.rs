@@ -176,10 +176,16 @@ impl Source<'_> {
         (matches!(time, "day" | "week" | "month" | "weekend") && worth + of > 0).then_some(next + 1 + worth + of)
     }
 
-    /// Behind "6 months" where it says how long a thing has been so: "manure, aged 6 months",
-    /// "rice cooked 3 days ago".
+    /// Whether "x 5" begins here.
+    pub(super) fn multiplies(&self, at: usize) -> bool {
+        let times = self.token(at).kind == Kind::Times || self.is(at, TIMES);
+        times && matches!(self.token(at + 1).kind, Kind::Number { .. })
+    }
+
+    /// Behind "6 months" where it says how long a thing has been so, or of how long it is: "manure, aged 6 months",
+    /// "rice cooked 3 days ago", "coffee grounds x 3 days".
     pub(super) fn so_long(&self, at: usize) -> Option<usize> {
-        let (_, next) = self.range(at)?;
+        let (_, next) = self.range(at + usize::from(self.multiplies(at)))?;
         let time = self.lower_word(next).trim_end_matches('s');
         if !matches!(time, "min" | "minute" | "hour" | "day" | "week" | "month" | "year") {
             return None;
@@ -188,7 +194,7 @@ impl Source<'_> {
             return Some(next + 2);
         }
         let over = !self.is_word(next + 1) || self.is(next + 1, AND | OR | TAIL);
-        (over && at > 0 && self.phrase_at(at - 1, at).1.state()).then_some(next + 1)
+        (over && at > 0).then_some(next + 1)
     }
 
     /// A unit word at a place.

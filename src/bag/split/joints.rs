@@ -291,7 +291,7 @@ impl Splitter<'_> {
             if i > at && joins && food(self) {
                 break;
             }
-            // "spent grain from homebrew 2 kg"
+            // "spent grain from homebrew 2 kg", "lemons after juicing x 5"
             if i > at && self.weight_closes(i, to) {
                 break;
             }
@@ -341,7 +341,7 @@ impl Splitter<'_> {
     /// Whether a mass, a volume or "x3" stands here and nothing behind it, of a thing that has no amount yet.
     fn weight_closes(&self, at: usize, to: usize) -> bool {
         let s = self.source;
-        let times = s.token(at).kind == Kind::Times;
+        let times = s.multiplies(at);
         let at = at + usize::from(times);
         if !matches!(s.token(at).kind, Kind::Number { .. })
             || self.drafts.last().is_none_or(|d| d.measured.amount.is_some())

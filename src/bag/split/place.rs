@@ -384,6 +384,10 @@ impl Splitter<'_> {
                 None => return,
             }
         }
+        // "eggs, boiled x 2"
+        if let Some(draft) = self.drafts.last_mut().filter(|d| made.m.multiplied && d.measured.amount.is_none()) {
+            draft.measured = Measured { unit: draft.measured.unit, ..made.m };
+        }
         let newest = self.drafts.len().saturating_sub(1);
         for (at, draft) in self.drafts.iter_mut().enumerate().rev() {
             if at == newest {
