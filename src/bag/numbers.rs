@@ -233,7 +233,7 @@ impl Source<'_> {
             _ => ["", "(s)", "-ish"]
                 .iter()
                 .find_map(|end| amount::unit_word(lower.strip_suffix(end)?))
-                .or_else(|| self.misspelt_unit(at).filter(|_| numbered))?,
+                .or_else(|| numbered.then(|| self.misspelt_unit(at))?)?,
         };
         if word.place == Place::NeedsNumber && !numbered {
             return None;

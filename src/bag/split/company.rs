@@ -326,11 +326,14 @@ impl Splitter<'_> {
     pub(super) fn out_of_its_holder(&mut self, at: usize) {
         let s = self.source;
         let ([first, ..], [.., before, holder]) = (self.words.as_slice(), self.words.as_slice()) else { return };
+        if !s.is_holder(*holder) || !(at..*first).any(|i| s.is(i, INSIDES)) {
+            return;
+        }
         let food = s.lexicon.names_food(s.between(*first, before + 1));
         // The rest of an egg box is card.
         let whole = s.between(*first, holder + 1);
         let card = s.lexicon.names(whole) && s.lexicon.akin(whole, "cardboard");
-        if s.is_holder(*holder) && food && !card && (at..*first).any(|i| s.is(i, INSIDES)) {
+        if food && !card {
             self.words.pop();
         }
     }

@@ -269,6 +269,12 @@ impl Names {
         None
     }
 
+    /// Whether a plain word stands in a name just as it is written; most words of most lines do.
+    fn holds(&self, word: &str) -> bool {
+        let plain = || word.bytes().all(|b| b.is_ascii_lowercase());
+        plain() && self.words.get(hash(word.as_bytes())).languages != 0
+    }
+
     /// Whether a name may hold each word of a phrase beside the next, or them all as one word.
     fn opens(&self, q: &Query) -> bool {
         let beside = |words: &[u64]| words.windows(2).all(|w| matches!(w, [a, b] if self.pairs.may_hold(pair(*a, *b))));
@@ -356,6 +362,9 @@ impl Lexicon for Known {
         if english.as_ref().is_some_and(Slip::is_likely) { english } else { abroad().or(english) }
     }
     fn knows_word(&self, word: &str) -> bool {
+        if self.names.holds(word) {
+            return true;
+        }
         let q = Query::of(&self.names, word);
         q.count() > 0 && q.all(0, q.count(), |i| i.languages != 0)
     }
