@@ -885,6 +885,7 @@ fn a_part_of_so_much_of_a_whole_weighs_its_share() {
         ("potato peelings from 6 potatoes", "potato peel 102"),
         ("potato peelings (from 6 potatoes)", "potato peel 102"),
         ("tomato skins (3 tomatoes)", "tomato skin 10.8"),
+        ("peelings from 2 x 1 kg bags of carrots", "carrot peel 200"),
         ("carrot tops from 2 bunches of carrots", "carrot top 135"),
         ("eggshells from a dozen eggs", "eggshell 66"),
         ("eggshells (6 eggs)", "eggshell 33"),

@@ -154,16 +154,20 @@ struct Scales<'a> {
 
 impl Scales<'_> {
     fn mass(&self, thing: &Thing, identity: &Identity) -> Mass {
-        let of_whole = thing.of_whole && identity.part.is_some();
-        if let Some(stated) = stated(thing).filter(|_| !of_whole) {
-            return stated;
+        let stated = stated(thing);
+        let item = identity.item.and_then(|id| self.known.item(id));
+        let share = identity.part.zip(item).filter(|_| thing.of_whole).and_then(|(part, item)| self.share(item, part));
+        if let Some(whole) = stated {
+            return share.map_or(whole, |share| assumed(whole.low.grams() * share, whole.high.grams() * share));
         }
-        let Some(item) = identity.item.and_then(|id| self.known.item(id)) else {
+        let Some(item) = item else {
             return assumed(UNKNOWN_GRAMS, UNKNOWN_GRAMS);
         };
         let part = identity.part.or(item.usual).filter(|p| self.known.vocabulary().part_name(*p) != "whole");
         let one = self.one(thing, item, identity, part);
-        let one = if of_whole { self.of_whole(one, thing, item, part) } else { one };
+        // A bare count, and a count of wholes, is one of the part already.
+        let share = share.filter(|_| thing.unit.is_some_and(|unit| !WHOLES.contains(&unit.name)));
+        let one = share.map_or(one, |share| One::assumed(one.grams * share));
         match thing.amount {
             Some(a) => {
                 let (low, high) = (a.low * one.grams, a.high.unwrap_or(a.low) * one.grams);
@@ -173,15 +177,6 @@ impl Scales<'_> {
                 let grams = one.grams * thing.about.map_or(1.0, |about| self.several(about, thing, one));
                 assumed(grams, grams)
             }
-        }
-    }
-
-    /// The share of a measure of the whole that a part makes up, as of a bare count of it.
-    fn of_whole(&self, whole: One, thing: &Thing, item: &Item, part: Option<PartId>) -> One {
-        let counted = thing.unit.is_none_or(|unit| WHOLES.contains(&unit.name));
-        match part.and_then(|part| self.share(item, part)).filter(|_| !counted) {
-            Some(share) => One { grams: whole.grams * share, known: false, heap: false },
-            None => whole,
         }
     }
 
@@ -269,7 +264,7 @@ impl Scales<'_> {
         // "Peelings", "vegetable ends": what is of no one thing is of many.
         let general = self.known.kind_named(&item.name).and_then(|_| portion(item, "handful")).filter(|_| !counted);
         let own = share_of(item, part);
-        let share = own.or_else(|| self.table.shares.get(name)).unwrap_or(1.0);
+        let share = self.share(item, part).unwrap_or(1.0);
         match (one, self.table.measures.get(name).filter(|_| counted)) {
             (Some(one), _) => match general.filter(|handful| one.grams * share < handful.grams) {
                 Some(handful) => One::heap(handful.grams),
