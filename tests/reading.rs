@@ -774,6 +774,8 @@ fn halves_and_measures_are_read_in_four_languages() {
         ("eine Schüssel voll Reis", 1.0, Some("bowl")),
         ("cáscaras de papa, un tazón", 1.0, Some("bowl")),
         ("un tas de feuilles", 1.0, Some("heap")),
+        ("a bucket's worth of leaves", 1.0, Some("bucket")),
+        ("2 buckets\u{2019} worth of leaves", 2.0, Some("bucket")),
     ] {
         assert_eq!(amounts(line), (Some(amount), unit), "{line}");
     }
@@ -886,6 +888,9 @@ fn a_part_of_so_much_of_a_whole_weighs_its_share() {
         ("potato peelings (from 6 potatoes)", "potato peel 102"),
         ("tomato skins (3 tomatoes)", "tomato skin 10.8"),
         ("peelings from 2 x 1 kg bags of carrots", "carrot peel 200"),
+        ("carott peelings from 1.5 kg carrots", "carrot peel 150"),
+        ("2 satsumas worth of peel", "mandarin peel 52"),
+        ("6 potatoes' worth of peelings", "potato peel 102"),
         ("carrot tops from 2 bunches of carrots", "carrot top 135"),
         ("eggshells from a dozen eggs", "eggshell 66"),
         ("eggshells (6 eggs)", "eggshell 33"),

@@ -10,6 +10,9 @@ use super::measure::Source;
 use super::tokens::Kind;
 use super::words::Meaning;
 
+/// What may stand behind a measure's word before "worth".
+const POSSESSIVE: [char; 3] = ['s', '\'', '\u{2019}'];
+
 impl Source<'_> {
     /// A number token or a number word. A fraction word stands alone only as in "half a ...".
     pub(super) fn number(&self, at: usize) -> Option<(f64, usize)> {
@@ -166,7 +169,7 @@ impl Source<'_> {
         let from = at + times;
         let counted = self.range(from).map(|(_, next)| next);
         let next = counted.or_else(|| self.is(from, ARTICLE).then_some(from + 1))?;
-        let time = self.lower_word(next).trim_end_matches(['s', '\'', '\u{2019}']);
+        let time = self.lower_word(next).trim_end_matches(POSSESSIVE);
         // "2 day old coffee grounds": so old, and not two.
         if matches!(time, "day" | "week" | "month" | "year") && self.lower_word(next + 1) == "old" {
             return Some(next + 1);
@@ -229,10 +232,13 @@ impl Source<'_> {
         let word = match self.text.get(self.token(at).start..self.token(at).end).unwrap_or("") {
             "T" | "EL" if numbered => amount::TABLESPOONS,
             "TL" if numbered => amount::TEASPOONS,
-            // "200g-ish"
+            // "200g-ish", "a bucket's worth"
             _ => ["", "(s)", "-ish"]
                 .iter()
                 .find_map(|end| amount::unit_word(lower.strip_suffix(end)?))
+                .or_else(|| {
+                    amount::unit_word(lower.trim_end_matches(POSSESSIVE)).filter(|_| self.lower_word(at + 1) == "worth")
+                })
                 .or_else(|| numbered.then(|| self.misspelt_unit(at))?)?,
         };
         if word.place == Place::NeedsNumber && !numbered {

@@ -298,6 +298,9 @@ impl Splitter<'_> {
         if t.is(FOREIGN) && !t.is(OF) {
             return if self.foreign_joint(i, to) { Step::Over(i) } else { self.with_words(i, i + 1) };
         }
+        if let Some(next) = self.worth_of_part(i) {
+            return Step::On(next);
+        }
         if t.is(OF) || t.is(FROM) || grows {
             return self.of(i, to, told);
         }

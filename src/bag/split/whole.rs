@@ -27,12 +27,29 @@ impl Splitter<'_> {
         to: usize,
     ) -> Option<(Option<Measured>, usize)> {
         let s = self.source;
-        if !s.is(at, FROM | OF) || !piece.known {
+        if !s.is(at, FROM | OF) || !piece.known && piece.part.is_none() {
             return None;
         }
         let text = |words: &[usize]| words.iter().map(|w| s.word(*w)).collect::<Vec<_>>().join(" ");
         let name = text(words.get(piece.name.0..piece.name.1)?);
         self.so_many(&Named { name, full: text(words), part: piece.part, ..Named::default() }, at + 1, to)
+    }
+
+    /// "2 satsumas' worth of peel": where to go on behind the part, which is added to the words.
+    pub(super) fn worth_of_part(&mut self, at: usize) -> Option<usize> {
+        let s = self.source;
+        let [name @ .., worth] = self.words.as_slice() else { return None };
+        if s.lower_word(*worth) != "worth" || !s.is(at, OF) {
+            return None;
+        }
+        let part = s.part_word(&[at + 1])?;
+        let whole = s.between(*name.first()?, *worth).trim_end_matches(['\'', '\u{2019}']);
+        if !s.lexicon.has_part(whole, part) {
+            return None;
+        }
+        self.words.pop();
+        self.words.push(at + 1);
+        Some(at + 2)
     }
 
     /// "Potato peelings (from 6 potatoes)", "eggshells, from 6 eggs": where to go on.
@@ -56,7 +73,10 @@ impl Splitter<'_> {
         let is_part = thing.part.is_some();
         let end = (next + 1..=to.min(next + LONGEST)).rev().find(|end| {
             let whole = s.between(next, *end);
-            let same = || s.lexicon.same(s.without_part(&thing.name), whole);
+            let name = s.without_part(&thing.name);
+            // "carott peelings from 1 kg carrots"
+            let slip = || s.lexicon.slip_of(name).is_some_and(|slip| s.lexicon.same(&slip.of, whole));
+            let same = || if s.lexicon.names(name) { s.lexicon.same(name, whole) } else { slip() };
             s.lexicon.names(whole) && (is_part && same() || s.is_part_of(&thing.full, whole))
         })?;
         Some((of_whole(of, is_part), end))
