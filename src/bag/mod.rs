@@ -56,6 +56,10 @@ pub trait Lexicon {
     fn has_part(&self, _phrase: &str, _part: PartId) -> bool {
         false
     }
+    /// Whether what one phrase names is a part of what the other does: eggshells of eggs.
+    fn is_part_of(&self, _one: &str, _whole: &str) -> bool {
+        false
+    }
     /// Whether two phrases name the same thing; asked only where both name one.
     fn same(&self, _one: &str, _other: &str) -> bool {
         true

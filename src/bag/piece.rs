@@ -419,12 +419,6 @@ impl Source<'_> {
         label.part.filter(|_| len == 1)
     }
 
-    /// Whether a name is that of some part of a whole: "eggshells" of an egg.
-    pub(super) fn is_part_of(&self, name: &str, whole: &str) -> bool {
-        let parts = self.vocabulary.parts().map(|(_, part)| format!("{whole} {}", part.name));
-        self.lexicon.names(name) && parts.into_iter().any(|p| self.lexicon.names(&p) && self.lexicon.same(&p, name))
-    }
-
     /// Whether the words from here to the next joint name a thing that has a part.
     pub(super) fn whole_ahead(&self, at: usize, to: usize, part: PartId) -> bool {
         let counts = |i: usize| matches!(self.token(i).kind, Kind::Number { .. });

@@ -195,6 +195,9 @@ impl Lexicon for Remembering<'_> {
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
         self.of.has_part(phrase, part)
     }
+    fn is_part_of(&self, one: &str, whole: &str) -> bool {
+        self.of.is_part_of(one, whole)
+    }
     fn same(&self, one: &str, other: &str) -> bool {
         self.of.same(one, other)
     }

@@ -262,18 +262,14 @@ impl Splitter<'_> {
         let measure = measured && made.m.amount.is_some() && counts();
         if let Some(draft) = self.drafts.last_mut().filter(|_| !measure) {
             let counted = !measured && made.m.amount.is_some();
-            let whole = |n: &str| s.lexicon.same(n, &name) || s.lexicon.same(s.without_part(n), &name);
-            let again = draft
-                .names
-                .iter()
-                .find(|n| n.known && (whole(&n.named.name) || counted && s.is_part_of(&n.named.name, &name)));
+            let part_of = draft.names.first().filter(|_| counted).and_then(|n| s.comes_from(&n.named, &name));
+            let again = draft.names.iter().find(|n| n.known && s.lexicon.same(&n.named.name, &name));
             match again {
                 // "carrot peel (6 carrots)", "eggshells (6 eggs)": of so many.
-                Some(n) if counted => {
-                    let part = n.named.part.is_some() || !s.lexicon.same(&n.named.name, &name);
-                    let all = if part { of_whole(made.m, n.named.part.is_some()) } else { Some(made.m) };
-                    draft.measured = all.unwrap_or(draft.measured);
+                _ if part_of.is_some() => {
+                    draft.measured = part_of.and_then(|is| of_whole(made.m, is)).unwrap_or(draft.measured);
                 }
+                Some(_) if counted => draft.measured = made.m,
                 Some(_) => {}
                 None => draft.additions.push(name),
             }

@@ -360,7 +360,7 @@ impl Splitter<'_> {
                     told.said = join(told.said, piece.said);
                     told.of_part = Some(name.to_vec());
                 } else if let Some((m, next)) =
-                    self.of_so_many(&piece, &taken, i, to).filter(|_| told.m.amount.is_none())
+                    self.of_so_many(&piece, &taken, i, to, told.part).filter(|_| told.m.amount.is_none())
                 {
                     told.m = m.unwrap_or(told.m);
                     self.words = taken;

@@ -7,7 +7,7 @@ use crate::bag::glossary::COLOUR;
 use crate::bag::piece::Holds;
 
 /// Kinds of food that cooking or keeping made, which a state's word may name.
-const DISHES: [&str; 4] = ["prepared food", "greasy food", "salty food", "spicy food"];
+const DISHES: [&str; 5] = ["prepared food", "greasy food", "salty food", "spicy food", "fermented food"];
 
 /// What a word behind a thing is by itself.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -2,10 +2,10 @@
 
 use super::Splitter;
 use super::draft::DraftName;
-use crate::bag::Named;
 use crate::bag::glossary::{ARTICLE, DETERMINER, FROM, OF};
-use crate::bag::measure::Measured;
+use crate::bag::measure::{Measured, Source};
 use crate::bag::piece::Piece;
+use crate::bag::{Named, PartId};
 
 /// Words of a whole at most.
 const LONGEST: usize = 3;
@@ -14,6 +14,33 @@ const LONGEST: usize = 3;
 /// whole holds nobody says.
 pub(super) fn of_whole(m: Measured, is_part: bool) -> Option<Measured> {
     (is_part || m.unit.is_none()).then_some(Measured { of_whole: is_part, ..m })
+}
+
+impl Source<'_> {
+    /// Whether a thing comes from a whole, and if so, whether it is a part of it or a thing of its own.
+    pub(super) fn comes_from(&self, thing: &Named, whole: &str) -> Option<bool> {
+        if !self.lexicon.names(whole) {
+            return None;
+        }
+        let name = self.without_part(&thing.name);
+        // "carott peelings from 1 kg carrots"
+        let slip = || self.lexicon.slip_of(name).is_some_and(|slip| self.lexicon.same(&slip.of, whole));
+        let same = || if self.lexicon.names(name) { self.lexicon.same(name, whole) } else { slip() };
+        if thing.part.is_some() && same() {
+            return Some(true);
+        }
+        let own = self.lexicon.is_part_of(&thing.full, whole);
+        (own || self.joins_part(&thing.full, whole)).then_some(!own)
+    }
+
+    /// "Kartoffelschalen": whether a word is the whole's name and a part's in one.
+    fn joins_part(&self, word: &str, whole: &str) -> bool {
+        let word = word.to_lowercase();
+        let joined = |(stem, part): (&str, &str)| {
+            self.said_part(part).is_some() && self.lexicon.names(stem) && self.lexicon.same(stem, whole)
+        };
+        !word.contains(' ') && (1..word.len()).filter_map(|at| word.split_at_checked(at)).any(joined)
+    }
 }
 
 impl Splitter<'_> {
@@ -25,14 +52,15 @@ impl Splitter<'_> {
         words: &[usize],
         at: usize,
         to: usize,
+        part: Option<PartId>,
     ) -> Option<(Option<Measured>, usize)> {
         let s = self.source;
-        if !s.is(at, FROM | OF) || !piece.known && piece.part.is_none() {
+        if !s.is(at, FROM | OF) {
             return None;
         }
         let text = |words: &[usize]| words.iter().map(|w| s.word(*w)).collect::<Vec<_>>().join(" ");
         let name = text(words.get(piece.name.0..piece.name.1)?);
-        self.so_many(&Named { name, full: text(words), part: piece.part, ..Named::default() }, at + 1, to)
+        self.so_many(&Named { name, full: text(words), part: piece.part.or(part), ..Named::default() }, at + 1, to)
     }
 
     /// "2 satsumas' worth of peel": where to go on behind the part, which is added to the words.
@@ -56,7 +84,7 @@ impl Splitter<'_> {
     pub(super) fn last_of_so_many(&mut self, at: usize, to: usize) -> Option<usize> {
         let last = self.drafts.last()?;
         let [only] = last.names.as_slice() else { return None };
-        let (m, next) = self.so_many(&only.named, at, to).filter(|_| only.known)?;
+        let (m, next) = self.so_many(&only.named, at, to)?;
         let last = self.drafts.last_mut().filter(|d| d.measured.amount.is_none() && d.measured.unit.is_none())?;
         last.measured = m.unwrap_or(last.measured);
         Some(next)
@@ -70,15 +98,9 @@ impl Splitter<'_> {
         while s.is(next, OF | ARTICLE | DETERMINER) {
             next += 1;
         }
-        let is_part = thing.part.is_some();
-        let end = (next + 1..=to.min(next + LONGEST)).rev().find(|end| {
-            let whole = s.between(next, *end);
-            let name = s.without_part(&thing.name);
-            // "carott peelings from 1 kg carrots"
-            let slip = || s.lexicon.slip_of(name).is_some_and(|slip| s.lexicon.same(&slip.of, whole));
-            let same = || if s.lexicon.names(name) { s.lexicon.same(name, whole) } else { slip() };
-            s.lexicon.names(whole) && (is_part && same() || s.is_part_of(&thing.full, whole))
-        })?;
+        let (is_part, end) = (next + 1..=to.min(next + LONGEST))
+            .rev()
+            .find_map(|end| s.comes_from(thing, s.between(next, end)).map(|is_part| (is_part, end)))?;
         Some((of_whole(of, is_part), end))
     }
 

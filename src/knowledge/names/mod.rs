@@ -336,6 +336,10 @@ impl Lexicon for Known {
     fn has_part(&self, phrase: &str, part: PartId) -> bool {
         self.named_by(phrase).is_some_and(|id| settle::has_part(id, part, self))
     }
+    fn is_part_of(&self, one: &str, whole: &str) -> bool {
+        let (Some(one), Some(whole)) = (self.named_by(one), self.named_by(whole)) else { return false };
+        self.vocabulary.parts().any(|(part, _)| self.names.own_part(whole.0, part) == Some(one.0))
+    }
     fn same(&self, one: &str, other: &str) -> bool {
         self.named_by(one) == self.named_by(other)
     }
