@@ -9,6 +9,8 @@ use crate::bag::{Named, PartId};
 
 /// Words of a whole at most.
 const LONGEST: usize = 3;
+/// Bytes of a word that joins a whole and its part, at most: longer ones are no names.
+const LONGEST_JOINED: usize = 64;
 
 /// The amount of a whole as that of its part, or of what is a thing of its own: how much of that a measure of the
 /// whole holds nobody says.
@@ -35,11 +37,14 @@ impl Source<'_> {
 
     /// "Kartoffelschalen": whether a word is the whole's name and a part's in one.
     fn joins_part(&self, word: &str, whole: &str) -> bool {
+        if word.len() > LONGEST_JOINED || word.contains(' ') {
+            return false;
+        }
         let word = word.to_lowercase();
         let joined = |(stem, part): (&str, &str)| {
             self.said_part(part).is_some() && self.lexicon.names(stem) && self.lexicon.same(stem, whole)
         };
-        !word.contains(' ') && (1..word.len()).filter_map(|at| word.split_at_checked(at)).any(joined)
+        (1..word.len()).filter_map(|at| word.split_at_checked(at)).any(joined)
     }
 }
 
